@@ -1,0 +1,8 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Language level and warnings for our own targets, as one INTERFACE target.
+add_library(twinlamp_build_settings INTERFACE)
+add_library(Twinlamp::build_settings ALIAS twinlamp_build_settings)
+target_compile_features(twinlamp_build_settings INTERFACE cxx_std_20)
+target_compile_options(twinlamp_build_settings INTERFACE
+    -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wnon-virtual-dtor
+    $<$<BOOL:${TWINLAMP_WARNINGS_AS_ERRORS}>:-Werror>)

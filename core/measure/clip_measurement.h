@@ -1,0 +1,93 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/clip_result.h"
+#include "core/base/job_control.h"
+#include "core/base/result.h"
+#include "core/footage/frame_index.h"
+
+#include <filesystem>
+#include <functional>
+#include <memory>
+#include <optional>
+
+namespace twinlamp::measure {
+
+enum class EdgeChoice : std::uint8_t { On, Off, Both };
+
+/// What the tester knows about the clip. Empty: located, read from the file, estimated, or done without (and said so).
+struct MeasureOptions
+{
+    std::optional<RectPx> reference;
+    std::optional<RectPx> goggle;
+    std::optional<RectPx> panel;
+    /// Do not look for a panel when none is given.
+    bool withoutPanel = false;
+    std::optional<FrameRate> captureRate;
+    RateSource captureRateSource = RateSource::Given; ///< of `captureRate`
+    std::optional<double> exposureMs;
+    std::optional<double> lineTimeUs; ///< stored picture, negative: bottom row first
+    EdgeChoice edges = EdgeChoice::Both;
+    double searchMs = 150.0;
+    double zeroMs = 0.0;              ///< correction to subtract
+    double zeroUncertaintyMs = 0.0;   ///< 95 % half width of it
+    ScanMode scan = ScanMode::Full;
+    double shortestHoldMs = 100.0;
+    int threads = 0;                  ///< 0: one per core
+    bool operator==(const MeasureOptions&) const = default;
+};
+
+/// Hears of the work while it runs; called from worker threads, one call at a time.
+struct MeasureObserver
+{
+    /// Regions are known (given or located).
+    std::function<void(const RegionSet&)> onRegions;
+    /// Traces over the frames [0, traces.frameCount()) that are complete so far, and the presses found in them:
+    /// provisional until the result. About ten times a second.
+    std::function<void(const ClipTraces&, const std::vector<Press>&)> onProgress;
+};
+
+/// What the scan of a clip leaves behind, so that a moved region decodes and reads only what it must.
+/// Opaque; hand it to the next measurement of the same clip.
+struct ScanMemory;
+
+struct Measurement
+{
+    ClipResult result;
+    std::shared_ptr<const ScanMemory> memory;
+};
+
+/// One clip's whole way: index, clock, regions, scan, edges, pairing, panel, uncertainty. Everything that commands and
+/// the window show of a clip comes from here.
+///
+/// @param previous  memory of an earlier measurement of the same clip, or null
+/// @error Footage/…           the clip cannot be read
+/// @error Measure/NeedsCaptureRate  neither given nor in the file
+/// @error Measure/InvalidValue      a region or an option out of its bounds
+/// @error Measure/NotLocated        regions not given and not found
+/// A clip without a press is no error: the result then holds none.
+[[nodiscard]] JobResult<Measurement> measureClip(const std::filesystem::path& clip, const MeasureOptions& options,
+    const JobControl& control, const MeasureObserver& observer = {},
+    std::shared_ptr<const ScanMemory> previous = nullptr);
+
+/// A proposed region and how sure the proposal is, 0 to 1.
+struct LocatedRegion
+{
+    RectPx rect;
+    double confidence = 0.0;
+};
+
+struct LocatedRegions
+{
+    LocatedRegion reference;
+    LocatedRegion goggle;
+    std::optional<LocatedRegion> panel;
+    std::vector<Sentence> notes;
+};
+
+/// Proposes the regions from the footage alone: the reference lamp switches early and sharply, the goggle lamp later
+/// and inside a larger area that refreshes.
+/// @error Footage/… ; Measure/NotLocated
+[[nodiscard]] JobResult<LocatedRegions> locateRegions(const footage::ClipIndex& index, const JobControl& control);
+
+} // namespace twinlamp::measure
