@@ -11,10 +11,28 @@
 
 namespace twinlamp {
 
-enum class RateSource : std::uint8_t { Given, File, TimeBase };
-enum class ExposureSource : std::uint8_t { Given, Estimated, Unknown };
-enum class RegionSource : std::uint8_t { Given, Located };
-enum class ScanMode : std::uint8_t { Full, Sparse };
+enum class RateSource : std::uint8_t
+{
+    Given,
+    File,
+    TimeBase
+};
+enum class ExposureSource : std::uint8_t
+{
+    Given,
+    Estimated,
+    Unknown
+};
+enum class RegionSource : std::uint8_t
+{
+    Given,
+    Located
+};
+enum class ScanMode : std::uint8_t
+{
+    Full,
+    Sparse
+};
 
 /// The facts of one clip that its figures rest on.
 struct ClipFacts
@@ -22,7 +40,7 @@ struct ClipFacts
     std::string file;
     std::string sha256; ///< of the whole file, lower-case hex
     std::int64_t frames = 0;
-    int widthPx = 0;  ///< upright
+    int widthPx = 0; ///< upright
     int heightPx = 0; ///< upright
     int rotationDeg = 0;
     double playRateHz = 0.0;
@@ -54,14 +72,17 @@ struct ScanFacts
 };
 
 /// Mean linear light of the regions, one value per shown frame. Unit: share of full scale, 0 to 1.
-/// A frame that could not be decoded holds NaN: the one place where NaN stands for missing, because the trace is plotted.
+/// A frame that could not be decoded holds NaN: the one place where NaN stands for missing, because
+/// the trace is plotted.
 struct ClipTraces
 {
     std::vector<RealTime> exposureStart; ///< of the stored picture's first row; strictly rising
     std::vector<float> reference;
     std::vector<float> goggle;
     std::vector<float> panel; ///< empty without a panel region
+
     [[nodiscard]] std::size_t frameCount() const { return exposureStart.size(); }
+
     bool operator==(const ClipTraces&) const = default;
 };
 

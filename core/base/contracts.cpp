@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/base/contracts.h"
 
-#include <spdlog/spdlog.h>
-
 #include <cstdlib>
+#include <spdlog/spdlog.h>
 
 namespace twinlamp {
 

@@ -8,5 +8,6 @@ namespace twinlamp {
 
 } // namespace twinlamp
 
-#define TL_EXPECTS(condition) \
-    ((condition) ? static_cast<void>(0) : ::twinlamp::contractBroken(#condition, __FILE__, __LINE__))
+#define TL_EXPECTS(condition)                                                                      \
+    ((condition) ? static_cast<void>(0)                                                            \
+                 : ::twinlamp::contractBroken(#condition, __FILE__, __LINE__))

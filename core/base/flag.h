@@ -9,28 +9,31 @@
 
 namespace twinlamp {
 
-/// Reasons to doubt or to set aside a press. Texts of the ids stand in JSON, CSV and the session: never renamed.
-enum class Flag : std::uint8_t {
-    NoResponse,          ///< no answer of the goggle lamp within the search span
-    TooShortForLink,     ///< hold shorter than a link frame that left no answer; not counted against the link
-    AmbiguousPairing,    ///< another pairing explains the edges nearly as well; set aside
-    ReferenceClipped,    ///< lamp at the end of the code range: no usable fraction
-    ReferenceWeak,       ///< step of the reference lamp near the noise
+/// Reasons to doubt or to set aside a press. Texts of the ids stand in JSON, CSV and the session:
+/// never renamed.
+enum class Flag : std::uint8_t
+{
+    NoResponse, ///< no answer of the goggle lamp within the search span
+    TooShortForLink, ///< hold shorter than a link frame that left no answer; not counted against
+                     ///< the link
+    AmbiguousPairing, ///< another pairing explains the edges nearly as well; set aside
+    ReferenceClipped, ///< lamp at the end of the code range: no usable fraction
+    ReferenceWeak, ///< step of the reference lamp near the noise
     GoggleClipped,
     GoggleWeak,
-    LampModulated,       ///< the lamp is dimmed by pulses
-    NotSettled,          ///< next edge came before the final level was reached
-    StrobeUnresolved,    ///< the panel is strobed faster than the camera resolves
-    OnsetInGap,          ///< the onset may hide between two exposures
+    LampModulated, ///< the lamp is dimmed by pulses
+    NotSettled, ///< next edge came before the final level was reached
+    StrobeUnresolved, ///< the panel is strobed faster than the camera resolves
+    OnsetInGap, ///< the onset may hide between two exposures
     ExposureUnknown,
-    LostFrames,          ///< frames lost from the recording near the onset
-    DamagedFrames,       ///< frames that could not be decoded near the onset
-    ClipEdge,            ///< the clip starts or ends too close to the edge
-    PanelNoFigure,       ///< too few cells of the panel changed
-    FullVisiblePart,     ///< panel edges out of view
-    RowSkewInside,       ///< line time unknown: the row skew is inside the figure
-    FewFrames,           ///< capture rate low for this edge
-    OneSign,             ///< a figure that rests on one sign only
+    LostFrames, ///< frames lost from the recording near the onset
+    DamagedFrames, ///< frames that could not be decoded near the onset
+    ClipEdge, ///< the clip starts or ends too close to the edge
+    PanelNoFigure, ///< too few cells of the panel changed
+    FullVisiblePart, ///< panel edges out of view
+    RowSkewInside, ///< line time unknown: the row skew is inside the figure
+    FewFrames, ///< capture rate low for this edge
+    OneSign, ///< a figure that rests on one sign only
     CorrectedByHand
 };
 

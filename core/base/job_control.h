@@ -10,7 +10,8 @@ namespace twinlamp {
 /// How a long job hears of a stop and tells how far it is. Copies share the same stop and report.
 struct JobControl
 {
-    /// done and total in the job's own unit (frames, bytes); total 0 is unknown. Called from worker threads.
+    /// done and total in the job's own unit (frames, bytes); total 0 is unknown. Called from worker
+    /// threads.
     using ProgressFn = std::function<void(std::int64_t done, std::int64_t total)>;
 
     std::stop_token stop;

@@ -11,10 +11,15 @@
 
 namespace twinlamp {
 
-enum class Edge : std::uint8_t { On, Off };
+enum class Edge : std::uint8_t
+{
+    On,
+    Off
+};
 
 /// Where a part of the uncertainty of a latency comes from (JCGM 100:2008: each part on its own).
-enum class UncertaintySource : std::uint8_t {
+enum class UncertaintySource : std::uint8_t
+{
     ReferenceOnset,
     FirstLight,
     Exposure,
@@ -30,30 +35,33 @@ struct UncertaintyPart
 {
     UncertaintySource source = UncertaintySource::ReferenceOnset;
     double standardMs = 0.0;
-    /// The same error in every press of the clip (a wrong capture rate), not a new one each time (noise).
+    /// The same error in every press of the clip (a wrong capture rate), not a new one each time
+    /// (noise).
     bool commonToAll = false;
     bool operator==(const UncertaintyPart&) const = default;
 };
 
-/// One switching of the lamps and what followed on the goggle. Times that could not be measured are empty.
+/// One switching of the lamps and what followed on the goggle. Times that could not be measured are
+/// empty.
 struct Press
 {
     int index = 0; ///< from 0, in time order over both edge kinds
     Edge edge = Edge::On;
-    std::optional<RealTime> reference;   ///< onset of the reference lamp
-    std::optional<RealTime> firstLight;  ///< goggle region has made 10 % of its step
-    std::optional<RealTime> halfLight;   ///< 50 %
-    std::optional<RealTime> settled;     ///< 90 %
-    std::optional<RealTime> sweepStart;  ///< first row of the panel changes
-    std::optional<RealTime> fullFrame;   ///< last row of the panel has changed
-    std::optional<Latency> latency;      ///< first light minus reference, after the corrections
+    std::optional<RealTime> reference; ///< onset of the reference lamp
+    std::optional<RealTime> firstLight; ///< goggle region has made 10 % of its step
+    std::optional<RealTime> halfLight; ///< 50 %
+    std::optional<RealTime> settled; ///< 90 %
+    std::optional<RealTime> sweepStart; ///< first row of the panel changes
+    std::optional<RealTime> fullFrame; ///< last row of the panel has changed
+    std::optional<Latency> latency; ///< first light minus reference, after the corrections
     std::optional<Latency> fullFrameLatency;
     /// 95 % half width of `latency`; there whenever `latency` is.
     std::optional<Latency> uncertainty;
     std::vector<UncertaintyPart> parts;
     bool accepted = true;
     Flags flags;
-    /// Light of both regions before and after the edge, share of full scale: draws the model over the trace.
+    /// Light of both regions before and after the edge, share of full scale: draws the model over
+    /// the trace.
     double referenceBefore = 0.0;
     double referenceAfter = 0.0;
     double goggleBefore = 0.0;
@@ -61,7 +69,14 @@ struct Press
     bool operator==(const Press&) const = default;
 };
 
-enum class SweepDirection : std::uint8_t { Down, Up, LeftToRight, RightToLeft, AllAtOnce };
+enum class SweepDirection : std::uint8_t
+{
+    Down,
+    Up,
+    LeftToRight,
+    RightToLeft,
+    AllAtOnce
+};
 
 /// How the panel renews its picture, over a whole clip.
 struct PanelTiming
@@ -71,9 +86,9 @@ struct PanelTiming
     std::optional<Latency> newFrameInterval;
     std::optional<double> newFrameUncertaintyMs; ///< 95 % half width
     std::optional<Latency> refreshInterval;
-    std::optional<double> heldShare;   ///< 0 to 1
+    std::optional<double> heldShare; ///< 0 to 1
     std::optional<Latency> longestHeld;
-    std::vector<std::string> signs;    ///< what the figures rest on
+    std::vector<std::string> signs; ///< what the figures rest on
     bool operator==(const PanelTiming&) const = default;
 };
 

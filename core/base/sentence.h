@@ -6,7 +6,8 @@
 
 namespace twinlamp {
 
-/// A statement as an id and its values. `english` turns it into words; the window may translate the id instead.
+/// A statement as an id and its values. `english` turns it into words; the window may translate the
+/// id instead.
 struct Sentence
 {
     std::string id;
@@ -14,7 +15,8 @@ struct Sentence
     bool operator==(const Sentence&) const = default;
 };
 
-/// Text of the one English table, with the values filled in; the id itself where the table lacks it.
+/// Text of the one English table, with the values filled in; the id itself where the table lacks
+/// it.
 [[nodiscard]] std::string english(const Sentence& sentence);
 
 } // namespace twinlamp

@@ -11,10 +11,7 @@ namespace twinlamp {
 
 namespace {
 
-std::int64_t nsFromMs(double ms)
-{
-    return static_cast<std::int64_t>(std::llround(ms * 1e6));
-}
+std::int64_t nsFromMs(double ms) { return static_cast<std::int64_t>(std::llround(ms * 1e6)); }
 
 std::optional<std::int64_t> parseInteger(std::string_view text)
 {
@@ -43,10 +40,12 @@ std::optional<FrameRate> parseDecimalRate(std::string_view text)
     constexpr std::size_t maxDecimals = 9;
     const std::string_view decimals = text.substr(point + 1, maxDecimals);
     const std::string_view rest = text.substr(point + 1);
-    if (point > 9 || rest.empty() || !std::ranges::all_of(rest, [](char c) { return c >= '0' && c <= '9'; })) {
+    if (point > 9 || rest.empty()
+        || !std::ranges::all_of(rest, [](char c) { return c >= '0' && c <= '9'; })) {
         return std::nullopt;
     }
-    const auto whole = point == 0 ? std::optional<std::int64_t>(0) : parseInteger(text.substr(0, point));
+    const auto whole
+        = point == 0 ? std::optional<std::int64_t>(0) : parseInteger(text.substr(0, point));
     const auto fraction = parseInteger(decimals);
     if (!whole || !fraction || *whole < 0) {
         return std::nullopt;
@@ -67,15 +66,9 @@ bool isPowerOfTenDivisor(std::int64_t den)
 
 } // namespace
 
-Latency latencyFromMs(double ms)
-{
-    return {nsFromMs(ms)};
-}
+Latency latencyFromMs(double ms) { return {nsFromMs(ms)}; }
 
-RealTime realTimeFromMs(double ms)
-{
-    return {nsFromMs(ms)};
-}
+RealTime realTimeFromMs(double ms) { return {nsFromMs(ms)}; }
 
 std::optional<FrameRate> parseFrameRate(std::string_view text)
 {

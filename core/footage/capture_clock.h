@@ -8,25 +8,31 @@
 
 namespace twinlamp::footage {
 
-/// Real time of the frames of one clip: the only way from the file's clock to time that can be subtracted.
+/// Real time of the frames of one clip: the only way from the file's clock to time that can be
+/// subtracted.
 ///
-/// Frame k starts its exposure at (k + frames lost before it) / capture rate. Time stamps that wobble by less than half
-/// a frame are a uniform clock; a jump of the stamps of 1.5 frame intervals or more that stays is lost frames
-/// (a coarse time base makes single steps look long: the jump is judged against the running clock, not the step).
+/// Frame k starts its exposure at (k + frames lost before it) / capture rate. Time stamps that
+/// wobble by less than half a frame are a uniform clock; a jump of the stamps of 1.5 frame
+/// intervals or more that stays is lost frames (a coarse time base makes single steps look long:
+/// the jump is judged against the running clock, not the step).
 class CaptureClock
 {
 public:
     /// @pre captureRate.isPositive() and the index has a frame.
     CaptureClock(const ClipIndex& index, FrameRate captureRate);
 
-    /// Start of the exposure of frame k (first stored row). Rounded once, to the nearest ns. @pre k in the clip
+    /// Start of the exposure of frame k (first stored row). Rounded once, to the nearest ns. @pre k
+    /// in the clip
     [[nodiscard]] RealTime toReal(FrameIndex k) const;
     /// Frame whose interval [toReal(k), toReal(k + 1)) holds t, clamped to the clip.
     [[nodiscard]] FrameIndex frameAt(RealTime t) const;
+
     [[nodiscard]] FrameRate captureRate() const { return m_captureRate; }
+
     [[nodiscard]] std::int64_t lostFrames() const;
     /// Frames lost between k - 1 and k.
     [[nodiscard]] std::int64_t lostBefore(FrameIndex k) const;
+
     /// Frames that follow a gap, ascending.
     [[nodiscard]] const std::vector<FrameIndex>& framesAfterGaps() const { return m_afterGaps; }
 

@@ -12,8 +12,9 @@
 
 namespace twinlamp::footage {
 
-/// Called once per decoded frame of the range, from worker threads, in no promised order across threads.
-/// `worker` in [0, threads) tells which thread, for scratch memory. The view is valid during the call only.
+/// Called once per decoded frame of the range, from worker threads, in no promised order across
+/// threads. `worker` in [0, threads) tells which thread, for scratch memory. The view is valid
+/// during the call only.
 using VisitFrame = std::function<void(FrameIndex frame, const PictureView& picture, int worker)>;
 
 struct ScanOptions
@@ -23,19 +24,20 @@ struct ScanOptions
 
 struct ScanReport
 {
-    std::int64_t framesDecoded = 0; ///< pictures that came out of decoders, those outside the range included
+    std::int64_t framesDecoded
+        = 0; ///< pictures that came out of decoders, those outside the range included
     std::vector<FrameIndex> missing; ///< frames of the range that could not be decoded, ascending
-    std::string firstDecodeError;    ///< empty where none
+    std::string firstDecodeError; ///< empty where none
 };
 
-/// Decodes every frame of `range` once: GOP ranges, one single-thread decoder per core, handed out from the front of the
-/// clip so that the earliest frames come first; frame threads where there are fewer GOPs than cores.
-/// A range is decoded past its next keyframe until its last frame is out (open GOPs). No conversion, no copy.
-/// A damaged packet costs the frames that depend on it, which are listed in `missing`.
-/// Number of threads used: `scanThreads`.
+/// Decodes every frame of `range` once: GOP ranges, one single-thread decoder per core, handed out
+/// from the front of the clip so that the earliest frames come first; frame threads where there are
+/// fewer GOPs than cores. A range is decoded past its next keyframe until its last frame is out
+/// (open GOPs). No conversion, no copy. A damaged packet costs the frames that depend on it, which
+/// are listed in `missing`. Number of threads used: `scanThreads`.
 /// @error Footage/… when the clip cannot be opened at all
-[[nodiscard]] JobResult<ScanReport> scanFrames(const ClipIndex& index, FrameRange range, const VisitFrame& visit,
-    const ScanOptions& options, const JobControl& control);
+[[nodiscard]] JobResult<ScanReport> scanFrames(const ClipIndex& index, FrameRange range,
+    const VisitFrame& visit, const ScanOptions& options, const JobControl& control);
 
 /// Threads that a scan with these options uses.
 [[nodiscard]] int scanThreads(const ScanOptions& options);

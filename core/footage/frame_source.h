@@ -19,7 +19,9 @@ public:
     struct Data;
     Frame() = default;
     explicit Frame(std::shared_ptr<const Data> data);
+
     [[nodiscard]] explicit operator bool() const { return m_data != nullptr; }
+
     [[nodiscard]] FrameIndex number() const;
     [[nodiscard]] PictureView view() const;
     [[nodiscard]] std::size_t bytes() const;
@@ -36,15 +38,16 @@ struct RgbPicture
     std::vector<std::uint8_t> bgrx;
 };
 
-/// Display conversion of a frame or of a part of it (upright pixels, clamped to the picture), with the stream's own
-/// matrix and range; the rotation flag is applied.
+/// Display conversion of a frame or of a part of it (upright pixels, clamped to the picture), with
+/// the stream's own matrix and range; the rotation flag is applied.
 [[nodiscard]] RgbPicture toRgb(const Frame& frame, const Orientation& orientation);
 [[nodiscard]] RgbPicture toRgb(const Frame& frame, const Orientation& orientation, RectPx part);
 
 /// Exact access to frame k, in any order. One thread at a time owns a source.
 ///
-/// The picture returned is confirmed against the index by its time stamp; where a seek lands wrong, the source goes
-/// further back, then decodes straight through. Keeps decoded frames in a cache bounded in bytes, one decoder warm.
+/// The picture returned is confirmed against the index by its time stamp; where a seek lands wrong,
+/// the source goes further back, then decodes straight through. Keeps decoded frames in a cache
+/// bounded in bytes, one decoder warm.
 class FrameSource
 {
 public:
@@ -55,12 +58,14 @@ public:
     };
 
     /// @error as indexClip
-    [[nodiscard]] static Result<FrameSource> open(std::shared_ptr<const ClipIndex> index, Options options);
+    [[nodiscard]] static Result<FrameSource> open(
+        std::shared_ptr<const ClipIndex> index, Options options);
     FrameSource(FrameSource&&) noexcept;
     FrameSource& operator=(FrameSource&&) noexcept;
     ~FrameSource();
 
-    /// Frame k. @error Footage/InvalidValue outside the clip; Footage/Damaged when it cannot be decoded.
+    /// Frame k. @error Footage/InvalidValue outside the clip; Footage/Damaged when it cannot be
+    /// decoded.
     [[nodiscard]] Result<Frame> frame(FrameIndex k);
     /// Frame k only if it is decoded already.
     [[nodiscard]] Frame cached(FrameIndex k) const;

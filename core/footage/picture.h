@@ -20,13 +20,15 @@ struct ColourDescription
     bool operator==(const ColourDescription&) const = default;
 };
 
-enum class PlaneLayout : std::uint8_t {
+enum class PlaneLayout : std::uint8_t
+{
     Grey, ///< one plane
-    Yuv,  ///< Y', Cb, Cr planes; chroma subsampled by the shifts
-    Gbr   ///< G, B, R planes, full size
+    Yuv, ///< Y', Cb, Cr planes; chroma subsampled by the shifts
+    Gbr ///< G, B, R planes, full size
 };
 
-/// Samples of one plane. bitDepth 8: one byte a sample; 9 to 16: two bytes, native endian, value in the low bits.
+/// Samples of one plane. bitDepth 8: one byte a sample; 9 to 16: two bytes, native endian, value in
+/// the low bits.
 struct PlaneView
 {
     const std::uint8_t* data = nullptr;
@@ -35,7 +37,8 @@ struct PlaneView
     int heightPx = 0;
 };
 
-/// A decoded picture as stored (before the rotation flag), not owned. Valid as long as its owner keeps it.
+/// A decoded picture as stored (before the rotation flag), not owned. Valid as long as its owner
+/// keeps it.
 struct PictureView
 {
     PlaneLayout layout = PlaneLayout::Yuv;
@@ -44,11 +47,14 @@ struct PictureView
     int chromaShiftY = 1;
     ColourDescription colour;
     std::array<PlaneView, 3> planes {};
+
     [[nodiscard]] int widthPx() const { return planes[0].widthPx; }
+
     [[nodiscard]] int heightPx() const { return planes[0].heightPx; }
 };
 
-/// The container's rotation flag, clockwise as a player turns the stored picture, and the stored size.
+/// The container's rotation flag, clockwise as a player turns the stored picture, and the stored
+/// size.
 struct Orientation
 {
     int rotationDeg = 0; ///< 0, 90, 180 or 270
@@ -56,11 +62,19 @@ struct Orientation
     int storedHeightPx = 0;
     bool operator==(const Orientation&) const = default;
 
-    [[nodiscard]] int uprightWidthPx() const { return rotationDeg % 180 == 0 ? storedWidthPx : storedHeightPx; }
-    [[nodiscard]] int uprightHeightPx() const { return rotationDeg % 180 == 0 ? storedHeightPx : storedWidthPx; }
+    [[nodiscard]] int uprightWidthPx() const
+    {
+        return rotationDeg % 180 == 0 ? storedWidthPx : storedHeightPx;
+    }
+
+    [[nodiscard]] int uprightHeightPx() const
+    {
+        return rotationDeg % 180 == 0 ? storedHeightPx : storedWidthPx;
+    }
 };
 
-/// The same rectangle in pixels of the stored picture, and back. The only place that turns rectangles.
+/// The same rectangle in pixels of the stored picture, and back. The only place that turns
+/// rectangles.
 [[nodiscard]] RectPx toStored(RectPx upright, const Orientation& orientation);
 [[nodiscard]] RectPx toUpright(RectPx stored, const Orientation& orientation);
 

@@ -13,9 +13,15 @@
 
 namespace twinlamp::measure {
 
-enum class EdgeChoice : std::uint8_t { On, Off, Both };
+enum class EdgeChoice : std::uint8_t
+{
+    On,
+    Off,
+    Both
+};
 
-/// What the tester knows about the clip. Empty: located, read from the file, estimated, or done without (and said so).
+/// What the tester knows about the clip. Empty: located, read from the file, estimated, or done
+/// without (and said so).
 struct MeasureOptions
 {
     std::optional<RectPx> reference;
@@ -29,11 +35,11 @@ struct MeasureOptions
     std::optional<double> lineTimeUs; ///< stored picture, negative: bottom row first
     EdgeChoice edges = EdgeChoice::Both;
     double searchMs = 150.0;
-    double zeroMs = 0.0;              ///< correction to subtract
-    double zeroUncertaintyMs = 0.0;   ///< 95 % half width of it
+    double zeroMs = 0.0; ///< correction to subtract
+    double zeroUncertaintyMs = 0.0; ///< 95 % half width of it
     ScanMode scan = ScanMode::Full;
     double shortestHoldMs = 100.0;
-    int threads = 0;                  ///< 0: one per core
+    int threads = 0; ///< 0: one per core
     bool operator==(const MeasureOptions&) const = default;
 };
 
@@ -42,13 +48,13 @@ struct MeasureObserver
 {
     /// Regions are known (given or located).
     std::function<void(const RegionSet&)> onRegions;
-    /// Traces over the frames [0, traces.frameCount()) that are complete so far, and the presses found in them:
-    /// provisional until the result. About ten times a second.
+    /// Traces over the frames [0, traces.frameCount()) that are complete so far, and the presses
+    /// found in them: provisional until the result. About ten times a second.
     std::function<void(const ClipTraces&, const std::vector<Press>&)> onProgress;
 };
 
-/// What the scan of a clip leaves behind, so that a moved region decodes and reads only what it must.
-/// Opaque; hand it to the next measurement of the same clip.
+/// What the scan of a clip leaves behind, so that a moved region decodes and reads only what it
+/// must. Opaque; hand it to the next measurement of the same clip.
 struct ScanMemory;
 
 struct Measurement
@@ -57,8 +63,8 @@ struct Measurement
     std::shared_ptr<const ScanMemory> memory;
 };
 
-/// One clip's whole way: index, clock, regions, scan, edges, pairing, panel, uncertainty. Everything that commands and
-/// the window show of a clip comes from here.
+/// One clip's whole way: index, clock, regions, scan, edges, pairing, panel, uncertainty.
+/// Everything that commands and the window show of a clip comes from here.
 ///
 /// @param previous  memory of an earlier measurement of the same clip, or null
 /// @error Footage/…           the clip cannot be read
@@ -66,8 +72,8 @@ struct Measurement
 /// @error Measure/InvalidValue      a region or an option out of its bounds
 /// @error Measure/NotLocated        regions not given and not found
 /// A clip without a press is no error: the result then holds none.
-[[nodiscard]] JobResult<Measurement> measureClip(const std::filesystem::path& clip, const MeasureOptions& options,
-    const JobControl& control, const MeasureObserver& observer = {},
+[[nodiscard]] JobResult<Measurement> measureClip(const std::filesystem::path& clip,
+    const MeasureOptions& options, const JobControl& control, const MeasureObserver& observer = {},
     std::shared_ptr<const ScanMemory> previous = nullptr);
 
 /// A proposed region and how sure the proposal is, 0 to 1.
@@ -85,9 +91,10 @@ struct LocatedRegions
     std::vector<Sentence> notes;
 };
 
-/// Proposes the regions from the footage alone: the reference lamp switches early and sharply, the goggle lamp later
-/// and inside a larger area that refreshes.
+/// Proposes the regions from the footage alone: the reference lamp switches early and sharply, the
+/// goggle lamp later and inside a larger area that refreshes.
 /// @error Footage/… ; Measure/NotLocated
-[[nodiscard]] JobResult<LocatedRegions> locateRegions(const footage::ClipIndex& index, const JobControl& control);
+[[nodiscard]] JobResult<LocatedRegions> locateRegions(
+    const footage::ClipIndex& index, const JobControl& control);
 
 } // namespace twinlamp::measure
