@@ -3,6 +3,7 @@
 
 #include "core/base/clip_result.h"
 #include "core/base/job_control.h"
+#include "core/base/measure_options.h"
 #include "core/base/result.h"
 #include "core/footage/frame_index.h"
 
@@ -12,36 +13,6 @@
 #include <optional>
 
 namespace twinlamp::measure {
-
-enum class EdgeChoice : std::uint8_t
-{
-    On,
-    Off,
-    Both
-};
-
-/// What the tester knows about the clip. Empty: located, read from the file, estimated, or done
-/// without (and said so).
-struct MeasureOptions
-{
-    std::optional<RectPx> reference;
-    std::optional<RectPx> goggle;
-    std::optional<RectPx> panel;
-    /// Do not look for a panel when none is given.
-    bool withoutPanel = false;
-    std::optional<FrameRate> captureRate;
-    RateSource captureRateSource = RateSource::Given; ///< of `captureRate`
-    std::optional<double> exposureMs;
-    std::optional<double> lineTimeUs; ///< stored picture, negative: bottom row first
-    EdgeChoice edges = EdgeChoice::Both;
-    double searchMs = 150.0;
-    double zeroMs = 0.0; ///< correction to subtract
-    double zeroUncertaintyMs = 0.0; ///< 95 % half width of it
-    ScanMode scan = ScanMode::Full;
-    double shortestHoldMs = 100.0;
-    int threads = 0; ///< 0: one per core
-    bool operator==(const MeasureOptions&) const = default;
-};
 
 /// Hears of the work while it runs; called from worker threads, one call at a time.
 struct MeasureObserver
