@@ -1,0 +1,327 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/trace/light_meter.h"
+
+#include "core/base/contracts.h"
+#include "core/trace/transfer.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdlib>
+
+namespace twinlamp::trace {
+
+using footage::PictureView;
+using footage::PlaneLayout;
+
+namespace {
+
+// A cell of a coarse region reads about this many pixels: enough that its noise is far below a panel's step.
+constexpr int coarseSamplesPerCell = 400;
+// Grid of the channel table: fine enough that rounding to it (1.3e-4 of full scale) hides under 8-bit coding.
+constexpr int channelTableSize = 16384;
+constexpr double channelTableLow = -0.5;
+constexpr double channelTableHigh = 1.5;
+constexpr double channelTableScale = (channelTableSize - 1) / (channelTableHigh - channelTableLow);
+// Where a channel piles up: reference white, or the very end of a limited-range code.
+constexpr float clipLow = 0.005F;
+constexpr float clipWhite = 0.985F;
+constexpr float clipWhiteEnd = 1.02F;
+constexpr float clipCodeEnd = 1.075F;
+
+float clippedHigh(float v)
+{
+    return (v >= clipWhite && v < clipWhiteEnd) || v >= clipCodeEnd ? 1.0F : 0.0F;
+}
+
+struct CellSums
+{
+    double light = 0.0;
+    std::int64_t pixels = 0;
+};
+
+int cellEdge(int origin, int size, int cells, int index)
+{
+    return origin + static_cast<int>(std::int64_t {size} * index / cells);
+}
+
+template<typename Sample>
+const Sample* rowOf(const footage::PlaneView& plane, int y)
+{
+    return reinterpret_cast<const Sample*>(plane.data + std::ptrdiff_t {y} * plane.strideBytes);
+}
+
+} // namespace
+
+struct LightMeter::Tables
+{
+    PlaneLayout layout = PlaneLayout::Yuv;
+    int bitDepth = 8;
+    int chromaShiftX = 0;
+    int chromaShiftY = 0;
+    footage::ColourDescription colour;
+    int widthPx = 0;
+    int heightPx = 0;
+
+    std::vector<float> lumaLight; ///< light of a grey pixel by luma code
+    std::vector<float> lumaCode;  ///< normalised luma by code
+    std::array<std::vector<float>, 3> channelLight; ///< weighted light of R, G, B by table index
+    std::vector<float> chromaCode; ///< normalised colour difference by code, -0.5 to 0.5
+    float redFromCr = 0.0F;
+    float greenFromCb = 0.0F;
+    float greenFromCr = 0.0F;
+    float blueFromCb = 0.0F;
+    int greyBoundCodes = 4;
+    int chromaZero = 128;
+
+    explicit Tables(const PictureView& picture);
+    [[nodiscard]] bool fits(const PictureView& picture) const;
+
+    [[nodiscard]] float channel(int which, float v) const
+    {
+        const float at = (v - static_cast<float>(channelTableLow)) * static_cast<float>(channelTableScale);
+        const int index = std::clamp(static_cast<int>(at + 0.5F), 0, channelTableSize - 1);
+        return channelLight[static_cast<std::size_t>(which)][static_cast<std::size_t>(index)];
+    }
+
+    template<typename Sample>
+    void addGreyRow(const Sample* luma, int from, int to, int step, CellSums& sums) const;
+    template<typename Sample>
+    void addColourRow(const PictureView& picture, int y, int from, int to, CellSums& sums, ClipShare* clip) const;
+    template<typename Sample>
+    void addGbrRow(const PictureView& picture, int y, int from, int to, int step, CellSums& sums, ClipShare* clip) const;
+    template<typename Sample>
+    void readRegion(const PictureView& picture, const MeterRegion& region, float* out, ClipShare* clip) const;
+    template<typename Sample>
+    CellSums readCell(const PictureView& picture, RectPx cell, bool coarse, ClipShare* clip) const;
+
+private:
+    void makeLumaTables();
+    void makeColourTables();
+};
+
+LightMeter::Tables::Tables(const PictureView& picture)
+    : layout(picture.layout)
+    , bitDepth(picture.bitDepth)
+    , chromaShiftX(picture.chromaShiftX)
+    , chromaShiftY(picture.chromaShiftY)
+    , colour(picture.colour)
+    , widthPx(picture.widthPx())
+    , heightPx(picture.heightPx())
+{
+    makeLumaTables();
+    makeColourTables();
+}
+
+void LightMeter::Tables::makeLumaTables()
+{
+    const int codes = 1 << bitDepth;
+    const double unit = std::ldexp(1.0, bitDepth - 8);
+    // RGB samples use the whole code range, tagged or not.
+    const bool full = colour.fullRange || layout == PlaneLayout::Gbr;
+    const double black = full ? 0.0 : 16.0 * unit;
+    const double span = full ? codes - 1.0 : 219.0 * unit;
+    lumaLight.resize(static_cast<std::size_t>(codes));
+    lumaCode.resize(static_cast<std::size_t>(codes));
+    for (int code = 0; code < codes; ++code) {
+        const double v = (code - black) / span;
+        lumaCode[static_cast<std::size_t>(code)] = static_cast<float>(v);
+        lumaLight[static_cast<std::size_t>(code)] = static_cast<float>(linearLight(colour.transfer, v));
+    }
+}
+
+void LightMeter::Tables::makeColourTables()
+{
+    const std::array<double, 3> weights = luminanceWeights(colour.primaries);
+    for (std::size_t channelIndex = 0; channelIndex < 3; ++channelIndex) {
+        auto& table = channelLight[channelIndex];
+        table.resize(channelTableSize);
+        for (int i = 0; i < channelTableSize; ++i) {
+            const double v = channelTableLow + i / channelTableScale;
+            table[static_cast<std::size_t>(i)]
+                = static_cast<float>(weights[channelIndex] * linearLight(colour.transfer, v));
+        }
+    }
+    const int codes = 1 << bitDepth;
+    const double unit = std::ldexp(1.0, bitDepth - 8);
+    const double span = colour.fullRange ? codes - 1.0 : 224.0 * unit;
+    chromaZero = codes / 2;
+    chromaCode.resize(static_cast<std::size_t>(codes));
+    for (int code = 0; code < codes; ++code) {
+        chromaCode[static_cast<std::size_t>(code)] = static_cast<float>((code - chromaZero) / span);
+    }
+    const LumaWeights luma = matrixWeights(colour.matrix);
+    redFromCr = static_cast<float>(2.0 * (1.0 - luma.kr));
+    blueFromCb = static_cast<float>(2.0 * (1.0 - luma.kb));
+    greenFromCb = static_cast<float>(2.0 * luma.kb * (1.0 - luma.kb) / luma.kg());
+    greenFromCr = static_cast<float>(2.0 * luma.kr * (1.0 - luma.kr) / luma.kg());
+    // With other weights than luminance's the error of the grey short cut is of first order: allow less.
+    const bool sameWeights = std::abs(luma.kr - weights[0]) < 0.01;
+    greyBoundCodes = (sameWeights ? 4 : 1) * (1 << (bitDepth - 8));
+}
+
+bool LightMeter::Tables::fits(const PictureView& picture) const
+{
+    return picture.layout == layout && picture.bitDepth == bitDepth && picture.colour == colour
+        && picture.chromaShiftX == chromaShiftX && picture.chromaShiftY == chromaShiftY
+        && picture.widthPx() == widthPx && picture.heightPx() == heightPx;
+}
+
+template<typename Sample>
+void LightMeter::Tables::addGreyRow(const Sample* luma, int from, int to, int step, CellSums& sums) const
+{
+    float sum = 0.0F;
+    std::int64_t pixels = 0;
+    const std::size_t mask = lumaLight.size() - 1;
+    for (int x = from; x < to; x += step) {
+        sum += lumaLight[luma[x] & mask];
+        ++pixels;
+    }
+    sums.light += static_cast<double>(sum);
+    sums.pixels += pixels;
+}
+
+template<typename Sample>
+void LightMeter::Tables::addColourRow(
+    const PictureView& picture, int y, int from, int to, CellSums& sums, ClipShare* clip) const
+{
+    const auto* luma = rowOf<Sample>(picture.planes[0], y);
+    const auto* cbRow = rowOf<Sample>(picture.planes[1], y >> chromaShiftY);
+    const auto* crRow = rowOf<Sample>(picture.planes[2], y >> chromaShiftY);
+    const std::size_t mask = lumaLight.size() - 1;
+    float sum = 0.0F;
+    float low = 0.0F;
+    float high = 0.0F;
+    for (int x = from; x < to; ++x) {
+        const float v = lumaCode[luma[x] & mask];
+        const int cb = cbRow[x >> chromaShiftX];
+        const int cr = crRow[x >> chromaShiftX];
+        float strongest = v;
+        if (std::abs(cb - chromaZero) <= greyBoundCodes && std::abs(cr - chromaZero) <= greyBoundCodes) {
+            sum += lumaLight[luma[x] & mask];
+        } else {
+            const float blueDifference = chromaCode[static_cast<std::size_t>(cb) & mask];
+            const float redDifference = chromaCode[static_cast<std::size_t>(cr) & mask];
+            const float red = v + redFromCr * redDifference;
+            const float green = v - greenFromCb * blueDifference - greenFromCr * redDifference;
+            const float blue = v + blueFromCb * blueDifference;
+            sum += channel(0, red) + channel(1, green) + channel(2, blue);
+            strongest = std::max({red, green, blue});
+        }
+        low += v <= clipLow ? 1.0F : 0.0F;
+        high += clippedHigh(strongest);
+    }
+    sums.light += static_cast<double>(sum);
+    sums.pixels += to - from;
+    if (clip != nullptr) {
+        clip->low += low;
+        clip->high += high;
+    }
+}
+
+template<typename Sample>
+void LightMeter::Tables::addGbrRow(
+    const PictureView& picture, int y, int from, int to, int step, CellSums& sums, ClipShare* clip) const
+{
+    const auto* green = rowOf<Sample>(picture.planes[0], y);
+    const auto* blue = rowOf<Sample>(picture.planes[1], y);
+    const auto* red = rowOf<Sample>(picture.planes[2], y);
+    const std::size_t mask = lumaCode.size() - 1;
+    float sum = 0.0F;
+    for (int x = from; x < to; x += step) {
+        const float r = lumaCode[red[x] & mask];
+        const float g = lumaCode[green[x] & mask];
+        const float b = lumaCode[blue[x] & mask];
+        sum += channel(0, r) + channel(1, g) + channel(2, b);
+        if (clip != nullptr) {
+            clip->low += std::max({r, g, b}) <= clipLow ? 1.0F : 0.0F;
+            clip->high += clippedHigh(std::max({r, g, b}));
+        }
+        ++sums.pixels;
+    }
+    sums.light += static_cast<double>(sum);
+}
+
+template<typename Sample>
+CellSums LightMeter::Tables::readCell(const PictureView& picture, RectPx cell, bool coarse, ClipShare* clip) const
+{
+    int stepX = 1;
+    int stepY = 1;
+    if (coarse) {
+        const double tooMany = static_cast<double>(cell.areaPx()) / coarseSamplesPerCell;
+        // Rows are skipped before pixels: a row's samples share cache lines.
+        stepY = std::clamp(static_cast<int>(std::sqrt(tooMany) * 1.5), 1, std::max(1, cell.height / 4));
+        stepX = std::clamp(static_cast<int>(tooMany / stepY), 1, std::max(1, cell.width / 4));
+    }
+    CellSums sums;
+    for (int y = cell.y + stepY / 2; y < cell.bottom(); y += stepY) {
+        if (layout == PlaneLayout::Gbr) {
+            addGbrRow<Sample>(picture, y, cell.x, cell.right(), stepX, sums, clip);
+        } else if (coarse || layout == PlaneLayout::Grey) {
+            addGreyRow<Sample>(rowOf<Sample>(picture.planes[0], y), cell.x + stepX / 2, cell.right(), stepX, sums);
+        } else {
+            addColourRow<Sample>(picture, y, cell.x, cell.right(), sums, clip);
+        }
+    }
+    return sums;
+}
+
+template<typename Sample>
+void LightMeter::Tables::readRegion(
+    const PictureView& picture, const MeterRegion& region, float* out, ClipShare* clip) const
+{
+    ClipShare total;
+    std::int64_t pixels = 0;
+    for (int row = 0; row < region.rows; ++row) {
+        const int top = cellEdge(region.stored.y, region.stored.height, region.rows, row);
+        const int bottom = cellEdge(region.stored.y, region.stored.height, region.rows, row + 1);
+        for (int column = 0; column < region.columns; ++column) {
+            const int left = cellEdge(region.stored.x, region.stored.width, region.columns, column);
+            const int right = cellEdge(region.stored.x, region.stored.width, region.columns, column + 1);
+            const CellSums sums
+                = readCell<Sample>(picture, {left, top, right - left, bottom - top}, region.coarse, &total);
+            *out++ = sums.pixels > 0 ? static_cast<float>(sums.light / static_cast<double>(sums.pixels)) : 0.0F;
+            pixels += sums.pixels;
+        }
+    }
+    if (clip != nullptr && pixels > 0) {
+        *clip = {total.low / static_cast<float>(pixels), total.high / static_cast<float>(pixels)};
+    }
+}
+
+LightMeter::LightMeter(const PictureView& likeThis, std::vector<MeterRegion> regions)
+    : m_regions(std::move(regions))
+    , m_tables(std::make_unique<const Tables>(likeThis))
+{
+    const RectPx picture {0, 0, likeThis.widthPx(), likeThis.heightPx()};
+    for (const MeterRegion& region : m_regions) {
+        TL_EXPECTS(!region.stored.isEmpty() && intersection(region.stored, picture) == region.stored);
+        TL_EXPECTS(region.columns >= 1 && region.rows >= 1);
+        m_valueCount += static_cast<std::size_t>(region.columns) * static_cast<std::size_t>(region.rows);
+    }
+}
+
+LightMeter::~LightMeter() = default;
+LightMeter::LightMeter(LightMeter&&) noexcept = default;
+LightMeter& LightMeter::operator=(LightMeter&&) noexcept = default;
+
+bool LightMeter::read(const PictureView& picture, std::span<float> light, std::span<ClipShare> clip) const
+{
+    TL_EXPECTS(light.size() == m_valueCount && (clip.empty() || clip.size() == m_regions.size()));
+    if (!m_tables->fits(picture)) {
+        return false;
+    }
+    float* out = light.data();
+    for (std::size_t i = 0; i < m_regions.size(); ++i) {
+        ClipShare* share = clip.empty() ? nullptr : &clip[i];
+        if (m_tables->bitDepth == 8) {
+            m_tables->readRegion<std::uint8_t>(picture, m_regions[i], out, share);
+        } else {
+            m_tables->readRegion<std::uint16_t>(picture, m_regions[i], out, share);
+        }
+        out += std::ptrdiff_t {m_regions[i].columns} * m_regions[i].rows;
+    }
+    return true;
+}
+
+} // namespace twinlamp::trace
