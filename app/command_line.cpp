@@ -1,0 +1,345 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// The only file that includes CLI11: it takes seconds to compile.
+#include "app/command_line.h"
+
+#include "app/version.h"
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <array>
+#include <charconv>
+#include <cmath>
+#include <functional>
+#include <string_view>
+#include <utility>
+
+namespace twinlamp::app {
+
+namespace {
+
+constexpr auto exitStatuses = "Exit status: 0 done; 2 a word of the command is off; 3 the input "
+                              "cannot be read;\n4 no press found, or regions not located; 5 the "
+                              "result cannot be written; 130, 143 stopped.";
+
+constexpr auto cautions
+    = "Lamps that flash can trigger seizures: warn people nearby and keep flashes short. Do not "
+      "look into\nbright lamps. Take propellers off, give a transmitter its antenna and cooling "
+      "air, and keep to the\nradio rules of the place.";
+
+/// Every character has to be part of the number; '.' is the decimal point in every locale.
+std::optional<double> parseNumber(const std::string& text)
+{
+    double value = 0.0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    if (error != std::errc {} || end != text.data() + text.size() || !std::isfinite(value)) {
+        return std::nullopt;
+    }
+    return value;
+}
+
+std::optional<double> parsePositive(const std::string& text)
+{
+    const auto value = parseNumber(text);
+    return value && *value > 0.0 ? value : std::nullopt;
+}
+
+std::optional<double> parseNotNegative(const std::string& text)
+{
+    const auto value = parseNumber(text);
+    return value && *value >= 0.0 ? value : std::nullopt;
+}
+
+std::optional<double> parseNotZero(const std::string& text)
+{
+    const auto value = parseNumber(text);
+    return value && *value != 0.0 ? value : std::nullopt;
+}
+
+std::optional<int> parseThreads(const std::string& text)
+{
+    constexpr int most = 256;
+    const auto value = parseNumber(text);
+    if (!value || *value < 1 || *value > most || std::floor(*value) != *value) {
+        return std::nullopt;
+    }
+    return static_cast<int>(*value);
+}
+
+template<typename Value> using NamedValues = std::vector<std::pair<std::string, Value>>;
+
+template<typename Value>
+std::function<std::optional<Value>(const std::string&)> oneOf(NamedValues<Value> values)
+{
+    return [values = std::move(values)](const std::string& text) -> std::optional<Value> {
+        const auto found = std::ranges::find(values, text, &std::pair<std::string, Value>::first);
+        return found == values.end() ? std::nullopt : std::optional<Value>(found->second);
+    };
+}
+
+/// How an option is called, shown and read.
+template<typename Value> struct OptionWords
+{
+    const char* name;
+    const char* unit; ///< stands for the value in the help
+    const char* takes; ///< completes "'x' is not …"
+    std::function<std::optional<Value>(const std::string&)> parse;
+    const char* help;
+};
+
+/// @tparam Target  Value or std::optional<Value>
+template<typename Value, typename Target>
+CLI::Option* addValue(CLI::App& command, Target& target, const OptionWords<Value>& words)
+{
+    const auto store = [&target, words](const std::string& text) {
+        const auto value = words.parse(text);
+        if (!value) {
+            throw CLI::ValidationError(words.name, "'" + text + "' is not " + words.takes);
+        }
+        target = *value;
+    };
+    return command.add_option_function<std::string>(words.name, store, words.help)
+        ->type_name(words.unit);
+}
+
+template<typename Target>
+CLI::Option* addRect(CLI::App& command, Target& target, const char* name, const char* help)
+{
+    return addValue<RectPx>(command, target,
+        {name, "X,Y,W,H",
+            "a rectangle X,Y,W,H in pixels of the upright picture, for example 120,80,40,40",
+            [](const std::string& text) { return parseRect(text); }, help});
+}
+
+void addOutput(CLI::App& command, std::string& target, const char* name, const char* help)
+{
+    addValue<std::string>(command, target,
+        {name, "FILE", "the name of a file",
+            [](const std::string& text) {
+                return text.empty() ? std::nullopt : std::optional<std::string>(text);
+            },
+            help});
+}
+
+void addClip(CLI::App& command, std::filesystem::path& clip)
+{
+    command
+        .add_option_function<std::string>(
+            "CLIP", [&clip](const std::string& text) { clip = text; }, "the footage")
+        ->type_name("")
+        ->required();
+}
+
+CLI::App* addCommand(CLI::App& program, bool& verbose, const char* name, const char* help)
+{
+    CLI::App* command = program.add_subcommand(name, help);
+    command->add_flag("--verbose", verbose, "Write the log to standard error as well");
+    command->footer(exitStatuses);
+    return command;
+}
+
+void addLocate(CLI::App& program, bool& verbose, commands::LocateArguments& arguments)
+{
+    CLI::App* command = addCommand(
+        program, verbose, "locate", "Propose the lamp regions and the panel of a clip");
+    addClip(*command, arguments.clip);
+    addOutput(
+        *command, arguments.jsonFile, "--json", "Write the proposal as JSON; - is standard output");
+}
+
+void addRegions(CLI::App& command, measure::MeasureOptions& options)
+{
+    addRect(command, options.reference, "--reference",
+        "The lamp that the camera sees directly (located when left out)")
+        ->group("Regions");
+    addRect(command, options.goggle, "--goggle",
+        "The lamp's picture on the goggle's screen (located when left out)")
+        ->group("Regions");
+    CLI::Option* panel = addRect(command, options.panel, "--panel",
+        "The visible part of the goggle's screen (located when left out)");
+    panel->group("Regions");
+    command.add_flag("--no-panel", options.withoutPanel, "Do not look for the panel")
+        ->excludes(panel)
+        ->group("Regions");
+}
+
+void addCamera(CLI::App& command, measure::MeasureOptions& options)
+{
+    constexpr auto group = "Camera";
+    addValue<FrameRate>(command, options.captureRate,
+        {"--capture-rate", "HZ", "a frame rate such as 240, 239.76 or 240000/1001",
+            [](const std::string& text) { return parseFrameRate(text); },
+            "Frames per second of real time (read from the file where it is tagged)"})
+        ->group(group);
+    addValue<double>(command, options.exposureMs,
+        {"--exposure", "MS", "a time in ms above 0, with a decimal point", parsePositive,
+            "Exposure of one frame (estimated when left out)"})
+        ->group(group);
+    addValue<double>(command, options.lineTimeUs,
+        {"--line-time", "US", "a time in microseconds other than 0, with a decimal point",
+            parseNotZero,
+            "Rolling shutter: from one row of the stored, unrotated picture to the next; negative: "
+            "bottom row first"})
+        ->group(group);
+    addValue<double>(command, options.zeroMs,
+        {"--zero", "MS", "a time in ms, with a decimal point", parseNumber,
+            "Correction to subtract from every latency"})
+        ->group(group);
+    addValue<double>(command, options.zeroUncertaintyMs,
+        {"--zero-uncertainty", "MS", "a time in ms of 0 or more, with a decimal point",
+            parseNotNegative, "95 % half width of that correction"})
+        ->group(group);
+}
+
+void addSearch(CLI::App& command, commands::MeasureArguments& arguments)
+{
+    using measure::EdgeChoice;
+    constexpr auto group = "Presses";
+    measure::MeasureOptions& options = arguments.options;
+    addValue<EdgeChoice>(command, options.edges,
+        {"--edges", "on|off|both", "one of on, off, both",
+            oneOf<EdgeChoice>(
+                {{"on", EdgeChoice::On}, {"off", EdgeChoice::Off}, {"both", EdgeChoice::Both}}),
+            "Edge kinds to measure (both)"})
+        ->group(group);
+    addValue<double>(command, options.searchMs,
+        {"--search", "MS", "a time in ms above 0, with a decimal point", parsePositive,
+            "How long after the reference lamp an answer may come (150)"})
+        ->group(group);
+    addValue<double>(command, arguments.lateLimitMs,
+        {"--late-limit", "MS", "a time in ms above 0, with a decimal point", parsePositive,
+            "Count the presses whose latency is over this limit"})
+        ->group(group);
+    addValue<FrameRate>(command, arguments.linkFrameRate,
+        {"--link-frame-rate", "HZ", "a frame rate such as 60, 59.94 or 60000/1001",
+            [](const std::string& text) { return parseFrameRate(text); },
+            "Frame rate of the link's camera: lets the link spread be told"})
+        ->group(group);
+}
+
+void addScan(CLI::App& command, measure::MeasureOptions& options)
+{
+    constexpr auto group = "Scan";
+    addValue<ScanMode>(command, options.scan,
+        {"--scan", "full|sparse", "one of full, sparse",
+            oneOf<ScanMode>({{"full", ScanMode::Full}, {"sparse", ScanMode::Sparse}}),
+            "Decode every frame, or only what the shortest hold needs (full)"})
+        ->group(group);
+    addValue<double>(command, options.shortestHoldMs,
+        {"--shortest-hold", "MS", "a time in ms above 0, with a decimal point", parsePositive,
+            "Shortest time between two presses that a sparse scan may rely on (100)"})
+        ->group(group);
+    addValue<int>(command, options.threads,
+        {"--threads", "N", "a whole number from 1 to 256", parseThreads,
+            "Decoders that run side by side (one per core)"})
+        ->group(group);
+}
+
+void addResult(CLI::App& command, commands::MeasureArguments& arguments)
+{
+    addOutput(
+        command, arguments.jsonFile, "--json", "Write the result as JSON; - is standard output");
+    addOutput(
+        command, arguments.csvFile, "--csv", "Write the presses as CSV; - is standard output");
+    CLI::Option* session = command.add_option_function<std::string>(
+        "--session", [&arguments](const std::string& text) { arguments.sessionFile = text; },
+        "File the result in this session, which is made where it does not exist");
+    session->type_name("FILE")->group("Session");
+    CLI::Option* setting = command.add_option(
+        "--setting", arguments.setting, "Link setting that the clip belongs to");
+    setting->type_name("NAME")->group("Session")->needs(session);
+    session->needs(setting);
+    command.add_option("--run", arguments.run, "Run within the setting")
+        ->type_name("NAME")
+        ->group("Session")
+        ->needs(session);
+}
+
+void addMeasure(CLI::App& program, bool& verbose, commands::MeasureArguments& arguments)
+{
+    CLI::App* command = addCommand(
+        program, verbose, "measure", "Measure the glass-to-glass latency that one clip shows");
+    addClip(*command, arguments.clip);
+    addResult(*command, arguments);
+    addRegions(*command, arguments.options);
+    addCamera(*command, arguments.options);
+    addSearch(*command, arguments);
+    addScan(*command, arguments.options);
+}
+
+/// Storage that the parser writes into; the chosen command's part becomes the request.
+struct Words
+{
+    bool verbose = false;
+    std::vector<std::string> files;
+    commands::LocateArguments locate;
+    commands::MeasureArguments measure;
+};
+
+void describe(CLI::App& program, Words& words)
+{
+    program.set_version_flag("--version", std::string("twinlamp ") + version);
+    program.add_flag("--verbose", words.verbose, "Write the log to standard error as well");
+    program
+        .add_option("FILES", words.files,
+            "A session (NAME.twinlamp), or clips for a new session: opens the window")
+        ->type_name("");
+    program.footer(
+        std::string("Without a command the window opens.\n") + exitStatuses + "\n\n" + cautions);
+    program.require_subcommand(0, 1);
+    addLocate(program, words.verbose, words.locate);
+    addMeasure(program, words.verbose, words.measure);
+}
+
+Request chosen(const CLI::App& program, Words& words)
+{
+    if (program.got_subcommand("locate")) {
+        return std::move(words.locate);
+    }
+    if (program.got_subcommand("measure")) {
+        return std::move(words.measure);
+    }
+    WindowFiles window;
+    std::ranges::copy(words.files, std::back_inserter(window.files));
+    return window;
+}
+
+std::string withoutLineBreaks(std::string text)
+{
+    std::ranges::replace(text, '\n', ' ');
+    return text;
+}
+
+/// "twinlamp measure --help" after "measure" was read, else "twinlamp --help".
+std::string helpCall(const CLI::App& program)
+{
+    const auto commands = program.get_subcommands();
+    return commands.empty() ? "twinlamp --help"
+                            : "twinlamp " + commands.back()->get_name() + " --help";
+}
+
+} // namespace
+
+Result<CommandLine> parseCommandLine(const std::vector<std::string>& words)
+{
+    CLI::App program(
+        "Twinlamp: glass-to-glass latency of FPV video links, measured from high-speed "
+        "footage of a lamp pair",
+        "twinlamp");
+    Words storage;
+    describe(program, storage);
+    try {
+        // CLI11 takes the words from the back.
+        std::vector<std::string> reversed(words.rbegin(), words.rend());
+        program.parse(std::move(reversed));
+    } catch (const CLI::CallForHelp&) {
+        return CommandLine {TextRequest {program.help()}, storage.verbose};
+    } catch (const CLI::CallForVersion& call) {
+        return CommandLine {TextRequest {std::string(call.what()) + "\n"}, storage.verbose};
+    } catch (const CLI::Error& error) {
+        return fail(Stage::Command, Cause::InvalidValue,
+            withoutLineBreaks(error.what()) + " (see " + helpCall(program) + ")");
+    }
+    return CommandLine {chosen(program, storage), storage.verbose};
+}
+
+} // namespace twinlamp::app

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/command_line.h"
+#include "app/logging.h"
+#include "app/stop_signals.h"
+#include "app/user_folders.h"
+#include "app/version.h"
+#include "app/window_start.h"
+
+#include <csignal>
+#include <exception>
+#include <iostream>
+#include <spdlog/spdlog.h>
+#include <string>
+#include <unistd.h>
+#include <variant>
+#include <vector>
+
+namespace {
+
+using namespace twinlamp;
+using commands::CommandContext;
+using commands::ExitStatus;
+
+ExitStatus printText(const app::TextRequest& request)
+{
+    std::cout << request.text << std::flush;
+    return std::cout ? ExitStatus::Done : ExitStatus::NotWritten;
+}
+
+int shellStatus(ExitStatus status)
+{
+    constexpr int signalBase = 128;
+    if (status == ExitStatus::Stopped && app::StopSignals::received() == SIGTERM) {
+        return signalBase + SIGTERM;
+    }
+    return static_cast<int>(status);
+}
+
+int runCommand(const app::Request& request)
+{
+    const app::StopSignals signals;
+    const CommandContext context {
+        std::cout, std::cerr, signals.token(), ::isatty(STDERR_FILENO) == 1};
+    ExitStatus status = ExitStatus::WrongWords;
+    if (const auto* locate = std::get_if<commands::LocateArguments>(&request)) {
+        status = commands::runLocate(*locate, context);
+    } else if (const auto* measure = std::get_if<commands::MeasureArguments>(&request)) {
+        status = commands::runMeasure(*measure, context);
+    }
+    return shellStatus(status);
+}
+
+int run(int argc, char** argv)
+{
+    const std::vector<std::string> words(argv + (argc > 0 ? 1 : 0), argv + argc);
+    const auto line = app::parseCommandLine(words);
+    if (!line) {
+        std::cerr << "twinlamp: " << line.error().detail << '\n';
+        return static_cast<int>(ExitStatus::WrongWords);
+    }
+    if (const auto* text = std::get_if<app::TextRequest>(&line->request)) {
+        return static_cast<int>(printText(*text));
+    }
+    app::startLogging(app::stateFolder(), line->verbose);
+    spdlog::info("twinlamp {} starts", app::version);
+    if (const auto* window = std::get_if<app::WindowFiles>(&line->request)) {
+        return app::startWindow(argc, argv, *window, std::cerr);
+    }
+    return runCommand(line->request);
+}
+
+} // namespace
+
+int main(int argc, char** argv)
+{
+    // A reader that goes away early (… | head) shows as a failed write, not as a sudden end.
+    std::signal(SIGPIPE, SIG_IGN);
+    try {
+        return run(argc, argv);
+    } catch (const std::exception& error) {
+        std::cerr << "twinlamp: ended by a fault of its own (" << error.what()
+                  << "); please report it with the log file\n";
+        return static_cast<int>(ExitStatus::Unreadable);
+    }
+}
