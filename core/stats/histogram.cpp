@@ -1,0 +1,120 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/stats/histogram.h"
+
+#include "core/base/contracts.h"
+#include "core/stats/quantile.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace twinlamp::stats {
+
+namespace {
+
+constexpr Latency widthOfEqualValues {100'000};
+
+std::vector<double> sortedNs(std::span<const Latency> values)
+{
+    std::vector<double> ns;
+    ns.reserve(values.size());
+    for (const Latency value : values) {
+        ns.push_back(static_cast<double>(value.ns));
+    }
+    std::ranges::sort(ns);
+    return ns;
+}
+
+std::int64_t floorDivision(std::int64_t a, std::int64_t b) { return a / b - (a % b < 0 ? 1 : 0); }
+
+Latency widthFor(std::span<const Latency> pooled, Latency range)
+{
+    const double rule = freedmanDiaconisWidthNs(pooled);
+    if (rule > 0.0) {
+        return roundedWidth(rule);
+    }
+    constexpr double binsOfZeroIqr = 10.0;
+    return range.ns > 0 ? roundedWidth(static_cast<double>(range.ns) / binsOfZeroIqr)
+                        : widthOfEqualValues;
+}
+
+} // namespace
+
+double freedmanDiaconisWidthNs(std::span<const Latency> values)
+{
+    if (values.empty()) {
+        return 0.0;
+    }
+    const std::vector<double> sorted = sortedNs(values);
+    const double iqr = *quantileType7(sorted, 0.75) - *quantileType7(sorted, 0.25);
+    return 2.0 * iqr / std::cbrt(static_cast<double>(values.size()));
+}
+
+Latency roundedWidth(double ns)
+{
+    constexpr std::array<std::int64_t, 3> series {1, 2, 5};
+    Latency best {1};
+    double bestRatio = std::abs(std::log(std::max(ns, 1.0)));
+    // 18 decades fill the range of int64.
+    std::int64_t decade = 1;
+    for (int exponent = 0; exponent < 18; ++exponent, decade *= 10) {
+        for (const std::int64_t step : series) {
+            const std::int64_t candidate = step * decade;
+            const double ratio
+                = std::abs(std::log(std::max(ns, 1.0) / static_cast<double>(candidate)));
+            if (ratio < bestRatio) {
+                best = {candidate};
+                bestRatio = ratio;
+            }
+        }
+    }
+    return best;
+}
+
+HistogramAxis sharedAxis(std::span<const std::vector<Latency>> rows, std::size_t maxBins)
+{
+    TL_EXPECTS(maxBins > 0);
+    std::vector<Latency> pooled;
+    for (const std::vector<Latency>& row : rows) {
+        pooled.insert(pooled.end(), row.begin(), row.end());
+    }
+    if (pooled.empty()) {
+        return {};
+    }
+    std::ranges::sort(pooled);
+    const Latency smallest = pooled.front();
+    const Latency largest = pooled.back();
+    HistogramAxis axis;
+    axis.width = widthFor(pooled, largest - smallest);
+    std::int64_t firstBin = floorDivision(smallest.ns, axis.width.ns);
+    std::int64_t endBin = floorDivision(largest.ns, axis.width.ns) + 1;
+    const auto most = static_cast<std::int64_t>(maxBins);
+    if (endBin - firstBin > most) {
+        const std::int64_t middle
+            = floorDivision(pooled[pooled.size() / 2].ns, axis.width.ns) - most / 2;
+        firstBin = std::clamp(middle, firstBin, endBin - most);
+        endBin = firstBin + most;
+    }
+    axis.first = {firstBin * axis.width.ns};
+    axis.bins = static_cast<std::size_t>(endBin - firstBin);
+    return axis;
+}
+
+Histogram histogramOn(const HistogramAxis& axis, std::span<const Latency> values)
+{
+    TL_EXPECTS(axis.width.ns > 0);
+    Histogram histogram {axis, std::vector<std::int64_t>(axis.bins, 0), 0, 0};
+    for (const Latency value : values) {
+        if (value < axis.first) {
+            ++histogram.under;
+        } else if (value >= axis.end()) {
+            ++histogram.over;
+        } else {
+            ++histogram
+                  .counts[static_cast<std::size_t>((value.ns - axis.first.ns) / axis.width.ns)];
+        }
+    }
+    return histogram;
+}
+
+} // namespace twinlamp::stats

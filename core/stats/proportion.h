@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <cstdint>
+
+namespace twinlamp::stats {
+
+/// `hits` of `trials`.
+struct Count
+{
+    std::int64_t hits = 0;
+    std::int64_t trials = 0;
+    bool operator==(const Count&) const = default;
+};
+
+/// Both ends, 0 to 1.
+struct ShareInterval
+{
+    double low = 0.0;
+    double high = 1.0;
+    bool operator==(const ShareInterval&) const = default;
+};
+
+/// Two-sided interval of a share by C. J. Clopper and E. S. Pearson (1934), Biometrika 26, 404-413:
+/// equal tails, from the beta distribution. It is the exact interval, never short of its confidence
+/// (and so on the wide side): "at most x % late" is claimed with it, and it agrees with the number
+/// of presses that such a claim needs.
+///
+/// @return [0, 1] for no trials.
+/// @pre 0 <= hits <= trials, confidence in (0, 1)
+/// Tests: tests/core/stats/proportion_test.cpp
+[[nodiscard]] ShareInterval clopperPearson(Count count, double confidence = 0.95);
+
+} // namespace twinlamp::stats

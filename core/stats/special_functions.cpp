@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/stats/special_functions.h"
+
+#include "core/base/contracts.h"
+
+#include <boost/math/distributions/chi_squared.hpp>
+#include <boost/math/distributions/normal.hpp>
+#include <boost/math/special_functions/beta.hpp>
+
+namespace twinlamp::stats {
+
+double binomialAtMost(std::int64_t successes, std::int64_t trials, double share)
+{
+    TL_EXPECTS(trials >= 0 && share >= 0.0 && share <= 1.0);
+    if (successes < 0) {
+        return 0.0;
+    }
+    if (successes >= trials) {
+        return 1.0;
+    }
+    return boost::math::ibetac(
+        static_cast<double>(successes + 1), static_cast<double>(trials - successes), share);
+}
+
+double betaQuantile(double a, double b, double probability)
+{
+    TL_EXPECTS(a > 0.0 && b > 0.0 && probability >= 0.0 && probability <= 1.0);
+    return boost::math::ibeta_inv(a, b, probability);
+}
+
+double chiSquareQuantile(double degrees, double probability)
+{
+    TL_EXPECTS(degrees > 0.0 && probability > 0.0 && probability < 1.0);
+    return boost::math::quantile(boost::math::chi_squared(degrees), probability);
+}
+
+double normalQuantile(double probability)
+{
+    TL_EXPECTS(probability > 0.0 && probability < 1.0);
+    return boost::math::quantile(boost::math::normal(), probability);
+}
+
+} // namespace twinlamp::stats
