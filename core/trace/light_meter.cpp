@@ -16,9 +16,11 @@ using footage::PlaneLayout;
 
 namespace {
 
-// A cell of a coarse region reads about this many pixels: enough that its noise is far below a panel's step.
+// A cell of a coarse region reads about this many pixels: enough that its noise is far below a
+// panel's step.
 constexpr int coarseSamplesPerCell = 400;
-// Grid of the channel table: fine enough that rounding to it (1.3e-4 of full scale) hides under 8-bit coding.
+// Grid of the channel table: fine enough that rounding to it (1.3e-4 of full scale) hides under
+// 8-bit coding.
 constexpr int channelTableSize = 16384;
 constexpr double channelTableLow = -0.5;
 constexpr double channelTableHigh = 1.5;
@@ -45,8 +47,7 @@ int cellEdge(int origin, int size, int cells, int index)
     return origin + static_cast<int>(std::int64_t {size} * index / cells);
 }
 
-template<typename Sample>
-const Sample* rowOf(const footage::PlaneView& plane, int y)
+template<typename Sample> const Sample* rowOf(const footage::PlaneView& plane, int y)
 {
     return reinterpret_cast<const Sample*>(plane.data + std::ptrdiff_t {y} * plane.strideBytes);
 }
@@ -64,7 +65,7 @@ struct LightMeter::Tables
     int heightPx = 0;
 
     std::vector<float> lumaLight; ///< light of a grey pixel by luma code
-    std::vector<float> lumaCode;  ///< normalised luma by code
+    std::vector<float> lumaCode; ///< normalised luma by code
     std::array<std::vector<float>, 3> channelLight; ///< weighted light of R, G, B by table index
     std::vector<float> chromaCode; ///< normalised colour difference by code, -0.5 to 0.5
     float redFromCr = 0.0F;
@@ -79,7 +80,8 @@ struct LightMeter::Tables
 
     [[nodiscard]] float channel(int which, float v) const
     {
-        const float at = (v - static_cast<float>(channelTableLow)) * static_cast<float>(channelTableScale);
+        const float at
+            = (v - static_cast<float>(channelTableLow)) * static_cast<float>(channelTableScale);
         const int index = std::clamp(static_cast<int>(at + 0.5F), 0, channelTableSize - 1);
         return channelLight[static_cast<std::size_t>(which)][static_cast<std::size_t>(index)];
     }
@@ -87,11 +89,14 @@ struct LightMeter::Tables
     template<typename Sample>
     void addGreyRow(const Sample* luma, int from, int to, int step, CellSums& sums) const;
     template<typename Sample>
-    void addColourRow(const PictureView& picture, int y, int from, int to, CellSums& sums, ClipShare* clip) const;
+    void addColourRow(
+        const PictureView& picture, int y, int from, int to, CellSums& sums, ClipShare* clip) const;
     template<typename Sample>
-    void addGbrRow(const PictureView& picture, int y, int from, int to, int step, CellSums& sums, ClipShare* clip) const;
+    void addGbrRow(const PictureView& picture, int y, int from, int to, int step, CellSums& sums,
+        ClipShare* clip) const;
     template<typename Sample>
-    void readRegion(const PictureView& picture, const MeterRegion& region, float* out, ClipShare* clip) const;
+    void readRegion(
+        const PictureView& picture, const MeterRegion& region, float* out, ClipShare* clip) const;
     template<typename Sample>
     CellSums readCell(const PictureView& picture, RectPx cell, bool coarse, ClipShare* clip) const;
 
@@ -126,7 +131,8 @@ void LightMeter::Tables::makeLumaTables()
     for (int code = 0; code < codes; ++code) {
         const double v = (code - black) / span;
         lumaCode[static_cast<std::size_t>(code)] = static_cast<float>(v);
-        lumaLight[static_cast<std::size_t>(code)] = static_cast<float>(linearLight(colour.transfer, v));
+        lumaLight[static_cast<std::size_t>(code)]
+            = static_cast<float>(linearLight(colour.transfer, v));
     }
 }
 
@@ -155,7 +161,8 @@ void LightMeter::Tables::makeColourTables()
     blueFromCb = static_cast<float>(2.0 * (1.0 - luma.kb));
     greenFromCb = static_cast<float>(2.0 * luma.kb * (1.0 - luma.kb) / luma.kg());
     greenFromCr = static_cast<float>(2.0 * luma.kr * (1.0 - luma.kr) / luma.kg());
-    // With other weights than luminance's the error of the grey short cut is of first order: allow less.
+    // With other weights than luminance's the error of the grey short cut is of first order: allow
+    // less.
     const bool sameWeights = std::abs(luma.kr - weights[0]) < 0.01;
     greyBoundCodes = (sameWeights ? 4 : 1) * (1 << (bitDepth - 8));
 }
@@ -168,7 +175,8 @@ bool LightMeter::Tables::fits(const PictureView& picture) const
 }
 
 template<typename Sample>
-void LightMeter::Tables::addGreyRow(const Sample* luma, int from, int to, int step, CellSums& sums) const
+void LightMeter::Tables::addGreyRow(
+    const Sample* luma, int from, int to, int step, CellSums& sums) const
 {
     float sum = 0.0F;
     std::int64_t pixels = 0;
@@ -197,7 +205,8 @@ void LightMeter::Tables::addColourRow(
         const int cb = cbRow[x >> chromaShiftX];
         const int cr = crRow[x >> chromaShiftX];
         float strongest = v;
-        if (std::abs(cb - chromaZero) <= greyBoundCodes && std::abs(cr - chromaZero) <= greyBoundCodes) {
+        if (std::abs(cb - chromaZero) <= greyBoundCodes
+            && std::abs(cr - chromaZero) <= greyBoundCodes) {
             sum += lumaLight[luma[x] & mask];
         } else {
             const float blueDifference = chromaCode[static_cast<std::size_t>(cb) & mask];
@@ -220,8 +229,8 @@ void LightMeter::Tables::addColourRow(
 }
 
 template<typename Sample>
-void LightMeter::Tables::addGbrRow(
-    const PictureView& picture, int y, int from, int to, int step, CellSums& sums, ClipShare* clip) const
+void LightMeter::Tables::addGbrRow(const PictureView& picture, int y, int from, int to, int step,
+    CellSums& sums, ClipShare* clip) const
 {
     const auto* green = rowOf<Sample>(picture.planes[0], y);
     const auto* blue = rowOf<Sample>(picture.planes[1], y);
@@ -243,14 +252,16 @@ void LightMeter::Tables::addGbrRow(
 }
 
 template<typename Sample>
-CellSums LightMeter::Tables::readCell(const PictureView& picture, RectPx cell, bool coarse, ClipShare* clip) const
+CellSums LightMeter::Tables::readCell(
+    const PictureView& picture, RectPx cell, bool coarse, ClipShare* clip) const
 {
     int stepX = 1;
     int stepY = 1;
     if (coarse) {
         const double tooMany = static_cast<double>(cell.areaPx()) / coarseSamplesPerCell;
         // Rows are skipped before pixels: a row's samples share cache lines.
-        stepY = std::clamp(static_cast<int>(std::sqrt(tooMany) * 1.5), 1, std::max(1, cell.height / 4));
+        stepY = std::clamp(
+            static_cast<int>(std::sqrt(tooMany) * 1.5), 1, std::max(1, cell.height / 4));
         stepX = std::clamp(static_cast<int>(tooMany / stepY), 1, std::max(1, cell.width / 4));
     }
     CellSums sums;
@@ -258,7 +269,8 @@ CellSums LightMeter::Tables::readCell(const PictureView& picture, RectPx cell, b
         if (layout == PlaneLayout::Gbr) {
             addGbrRow<Sample>(picture, y, cell.x, cell.right(), stepX, sums, clip);
         } else if (coarse || layout == PlaneLayout::Grey) {
-            addGreyRow<Sample>(rowOf<Sample>(picture.planes[0], y), cell.x + stepX / 2, cell.right(), stepX, sums);
+            addGreyRow<Sample>(
+                rowOf<Sample>(picture.planes[0], y), cell.x + stepX / 2, cell.right(), stepX, sums);
         } else {
             addColourRow<Sample>(picture, y, cell.x, cell.right(), sums, clip);
         }
@@ -277,10 +289,13 @@ void LightMeter::Tables::readRegion(
         const int bottom = cellEdge(region.stored.y, region.stored.height, region.rows, row + 1);
         for (int column = 0; column < region.columns; ++column) {
             const int left = cellEdge(region.stored.x, region.stored.width, region.columns, column);
-            const int right = cellEdge(region.stored.x, region.stored.width, region.columns, column + 1);
-            const CellSums sums
-                = readCell<Sample>(picture, {left, top, right - left, bottom - top}, region.coarse, &total);
-            *out++ = sums.pixels > 0 ? static_cast<float>(sums.light / static_cast<double>(sums.pixels)) : 0.0F;
+            const int right
+                = cellEdge(region.stored.x, region.stored.width, region.columns, column + 1);
+            const CellSums sums = readCell<Sample>(
+                picture, {left, top, right - left, bottom - top}, region.coarse, &total);
+            *out++ = sums.pixels > 0
+                ? static_cast<float>(sums.light / static_cast<double>(sums.pixels))
+                : 0.0F;
             pixels += sums.pixels;
         }
     }
@@ -295,9 +310,11 @@ LightMeter::LightMeter(const PictureView& likeThis, std::vector<MeterRegion> reg
 {
     const RectPx picture {0, 0, likeThis.widthPx(), likeThis.heightPx()};
     for (const MeterRegion& region : m_regions) {
-        TL_EXPECTS(!region.stored.isEmpty() && intersection(region.stored, picture) == region.stored);
+        TL_EXPECTS(
+            !region.stored.isEmpty() && intersection(region.stored, picture) == region.stored);
         TL_EXPECTS(region.columns >= 1 && region.rows >= 1);
-        m_valueCount += static_cast<std::size_t>(region.columns) * static_cast<std::size_t>(region.rows);
+        m_valueCount
+            += static_cast<std::size_t>(region.columns) * static_cast<std::size_t>(region.rows);
     }
 }
 
@@ -305,7 +322,8 @@ LightMeter::~LightMeter() = default;
 LightMeter::LightMeter(LightMeter&&) noexcept = default;
 LightMeter& LightMeter::operator=(LightMeter&&) noexcept = default;
 
-bool LightMeter::read(const PictureView& picture, std::span<float> light, std::span<ClipShare> clip) const
+bool LightMeter::read(
+    const PictureView& picture, std::span<float> light, std::span<ClipShare> clip) const
 {
     TL_EXPECTS(light.size() == m_valueCount && (clip.empty() || clip.size() == m_regions.size()));
     if (!m_tables->fits(picture)) {

@@ -13,11 +13,11 @@ namespace twinlamp::trace {
 /// What to read from every frame: mean light of a rectangle, or of each cell of a grid over it.
 struct MeterRegion
 {
-    RectPx stored;    ///< pixels of the stored picture, inside it
+    RectPx stored; ///< pixels of the stored picture, inside it
     int columns = 1;
     int rows = 1;
-    /// Luma alone on a sample of rows and pixels: for cells of a large panel, whose timing is wanted, not their
-    /// exact light.
+    /// Luma alone on a sample of rows and pixels: for cells of a large panel, whose timing is
+    /// wanted, not their exact light.
     bool coarse = false;
     bool operator==(const MeterRegion&) const = default;
 };
@@ -31,16 +31,17 @@ struct ClipShare
 
 /// Reads mean linear light of any number of regions in one pass over a decoded picture.
 ///
-/// Code values become linear R, G, B by the picture's matrix, range and transfer, weighted to luminance, then
-/// averaged. Where a 2x2 block of 4:2:0 is grey within 4 codes of 255 of chroma, luma alone serves: since the luma
-/// weights are the luminance weights there, the error is of second order, below 4e-4 of full scale.
-/// Immutable after construction; read() may run on many threads at once.
-/// Source: design.md "Light"; ITU-R BT.709-6 item 1.2 (inverse).
-/// Tests:  tests/core/trace/light_meter_test.cpp
+/// Code values become linear R, G, B by the picture's matrix, range and transfer, weighted to
+/// luminance, then averaged. Where a 2x2 block of 4:2:0 is grey within 4 codes of 255 of chroma,
+/// luma alone serves: since the luma weights are the luminance weights there, the error is of
+/// second order, below 4e-4 of full scale. Immutable after construction; read() may run on many
+/// threads at once. Source: design.md "Light"; ITU-R BT.709-6 item 1.2 (inverse). Tests:
+/// tests/core/trace/light_meter_test.cpp
 class LightMeter
 {
 public:
-    /// Tables for one kind of picture. @pre each region lies inside the picture and has columns, rows >= 1
+    /// Tables for one kind of picture. @pre each region lies inside the picture and has columns,
+    /// rows >= 1
     LightMeter(const footage::PictureView& likeThis, std::vector<MeterRegion> regions);
     ~LightMeter();
     LightMeter(LightMeter&&) noexcept;
@@ -48,12 +49,15 @@ public:
 
     /// Values per frame: the cells of all regions, region by region, row by row.
     [[nodiscard]] std::size_t valueCount() const { return m_valueCount; }
+
     [[nodiscard]] std::size_t regionCount() const { return m_regions.size(); }
 
-    /// @param light  receives valueCount() values. Unit: share of full scale (0 black, 1 reference white).
+    /// @param light  receives valueCount() values. Unit: share of full scale (0 black, 1 reference
+    /// white).
     /// @param clip   receives regionCount() shares; empty: not wanted.
     /// @return false when the picture is not of the kind given at construction.
-    [[nodiscard]] bool read(const footage::PictureView& picture, std::span<float> light, std::span<ClipShare> clip) const;
+    [[nodiscard]] bool read(const footage::PictureView& picture, std::span<float> light,
+        std::span<ClipShare> clip) const;
 
 private:
     struct Tables;

@@ -11,7 +11,8 @@ double medianOf(std::span<const double> values)
 {
     std::vector<double> finite;
     finite.reserve(values.size());
-    std::ranges::copy_if(values, std::back_inserter(finite), [](double v) { return std::isfinite(v); });
+    std::ranges::copy_if(
+        values, std::back_inserter(finite), [](double v) { return std::isfinite(v); });
     if (finite.empty()) {
         return 0.0;
     }
@@ -31,7 +32,8 @@ double frameNoise(std::span<const float> light)
     std::vector<double> differences;
     differences.reserve(light.size());
     for (std::size_t k = 1; k < light.size(); ++k) {
-        differences.push_back(std::abs(static_cast<double>(light[k]) - static_cast<double>(light[k - 1])));
+        differences.push_back(
+            std::abs(static_cast<double>(light[k]) - static_cast<double>(light[k - 1])));
     }
     constexpr double normalConsistency = 1.4826;
     return normalConsistency * medianOf(differences) / std::sqrt(2.0);

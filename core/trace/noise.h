@@ -5,8 +5,8 @@
 
 namespace twinlamp::trace {
 
-/// Standard deviation of a trace's frame-to-frame noise, insensitive to steps and slow drift: 1.4826 times the median
-/// absolute first difference, over sqrt(2). NaN values are left out.
+/// Standard deviation of a trace's frame-to-frame noise, insensitive to steps and slow
+/// drift: 1.4826 times the median absolute first difference, over sqrt(2). NaN values are left out.
 ///
 /// @param light  one value per frame
 /// @return unit as `light`; 0 for fewer than three values

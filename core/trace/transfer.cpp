@@ -8,7 +8,8 @@ namespace twinlamp::trace {
 
 namespace {
 
-enum TransferCode {
+enum TransferCode
+{
     Gamma22 = 4,
     Gamma28 = 5,
     Smpte240M = 7,
@@ -18,7 +19,8 @@ enum TransferCode {
     Hlg = 18
 };
 
-// A straight foot of slope `slope` up to `knee`, then (1 + a) l^p - a: the shape of BT.709, sRGB and 240M.
+// A straight foot of slope `slope` up to `knee`, then (1 + a) l^p - a: the shape of BT.709, sRGB
+// and 240M.
 struct FootedPower
 {
     double alpha;

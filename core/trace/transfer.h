@@ -7,9 +7,11 @@ namespace twinlamp::trace {
 
 /// Linear light of a normalised code value.
 ///
-/// @param transfer  H.273 transfer_characteristics code point. 2 (unspecified) and unknown codes are
+/// @param transfer  H.273 transfer_characteristics code point. 2 (unspecified) and unknown codes
+/// are
 ///                  read as BT.709.
-/// @param v         code value, 0 at black and 1 at reference white; values outside continue the curve
+/// @param v         code value, 0 at black and 1 at reference white; values outside continue the
+/// curve
 ///                  (below 0 on its straight foot, so that noise around black averages to black).
 /// @return Light, 1 at v = 1 (PQ: 1 is 10000 cd/m2; HLG: scene light, without a system gamma).
 /// Source: ITU-T H.273 Table 3 as printed in H.264 Annex E; BT.709 with the continuous constants;
@@ -30,7 +32,8 @@ struct LumaWeights
 };
 
 [[nodiscard]] LumaWeights matrixWeights(int matrix);
-/// Luminance weights of linear R, G, B for an H.273 colour_primaries code point (BT.709 when unspecified).
+/// Luminance weights of linear R, G, B for an H.273 colour_primaries code point (BT.709 when
+/// unspecified).
 [[nodiscard]] std::array<double, 3> luminanceWeights(int primaries);
 
 } // namespace twinlamp::trace

@@ -1,0 +1,78 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/press.h"
+#include "core/onset/shape_table.h"
+#include "core/onset/timed_trace.h"
+
+#include <optional>
+#include <span>
+#include <vector>
+
+namespace twinlamp::onset {
+
+/// Where one answer of the goggle lamp is looked for.
+struct AnswerWindow
+{
+    Edge edge = Edge::On;
+    std::size_t firstFrame = 0;
+    std::size_t lastFrame = 0; ///< not part of it
+    double earliestMs
+        = 0.0; ///< of the change's start, in region time (row 0 of the region, real time)
+    double latestMs = 0.0;
+};
+
+/// An answer as the model sees it: light = before + first g(t - start) + second g(t - start -
+/// delay). Two steps, because the link camera's own exposure leaves the first new picture partly
+/// lit.
+struct AnswerFit
+{
+    double startMs = 0.0; ///< start of the change, region time
+    double delayMs = 0.0; ///< of the second step; 0: one step
+    double before = 0.0;
+    double first = 0.0; ///< signed step
+    double second = 0.0; ///< signed step
+    double squares = 0.0; ///< sum of squared residuals
+    std::size_t frames = 0;
+    double startStandardMs = 0.0; ///< from the curvature of the sum of squares and the residuals
+
+    [[nodiscard]] double step() const { return first + second; }
+
+    [[nodiscard]] double after() const { return before + first + second; }
+
+    /// Standard deviation of one frame about the model.
+    [[nodiscard]] double residual() const;
+};
+
+/// Least squares over the start of the change; levels and steps follow linearly, steps are kept of
+/// one sign.
+///
+/// @param table   shape of the change and the exposure
+/// @param delays  possible delays of the second step, ms; 0 stands for one step
+/// @return nothing where the window has too few frames or no step of the right sign
+/// Source: ordinary least squares with the linear parameters eliminated (Golub and Pereyra 1973,
+/// variable projection;
+///         from memory).
+/// Tests:  tests/core/onset/answer_fit_test.cpp
+[[nodiscard]] std::optional<AnswerFit> fitAnswer(const TimedTrace& trace,
+    const AnswerWindow& window, const ShapeTable& table, std::span<const double> delays);
+
+/// Time at which the fitted light has made `share` of its whole step, region time.
+[[nodiscard]] double crossingMs(const AnswerFit& fit, const StepShape& shape, double share);
+
+/// Shape common to many answers of one edge kind.
+struct ShapeFit
+{
+    StepShape shape;
+    /// Standard deviation of the 10 % time that is left open by not knowing the shape; common to
+    /// all answers.
+    double firstLightStandardMs = 0.0;
+    std::vector<std::optional<AnswerFit>> answers; ///< one per window, with `shape`
+};
+
+/// Ramp and response that fit all answers best together: presses fall at random moments of the
+/// frame, so that many of them sample the shape far finer than one frame interval.
+[[nodiscard]] ShapeFit fitShape(
+    const TimedTrace& trace, std::span<const AnswerWindow> windows, std::span<const double> delays);
+
+} // namespace twinlamp::onset

@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/onset/edge_finder.h"
+
+#include "core/trace/noise.h"
+
+#include <algorithm>
+#include <cmath>
+#include <deque>
+#include <optional>
+
+namespace twinlamp::onset {
+
+namespace {
+
+constexpr double smallestStepNoises = 8.0;
+constexpr double smallestStep = 0.002;
+// Frames over which the level of a state is followed: long against noise, short against drift.
+constexpr std::size_t levelFrames = 15;
+
+std::vector<float> withoutGaps(std::span<const float> light)
+{
+    std::vector<float> filled(light.begin(), light.end());
+    float last = 0.0F;
+    const auto first = std::ranges::find_if(filled, [](float v) { return std::isfinite(v); });
+    if (first != filled.end()) {
+        last = *first;
+    }
+    for (float& value : filled) {
+        if (std::isfinite(value)) {
+            last = value;
+        } else {
+            value = last;
+        }
+    }
+    return filled;
+}
+
+// Median over the steps of their heights, each step a run of large differences at the lag.
+double typicalStep(std::span<const float> light, std::size_t lag)
+{
+    if (light.size() <= lag) {
+        return 0.0;
+    }
+    std::vector<double> rise(light.size() - lag);
+    for (std::size_t k = 0; k < rise.size(); ++k) {
+        rise[k] = std::abs(static_cast<double>(light[k + lag]) - static_cast<double>(light[k]));
+    }
+    const double threshold = 0.5 * *std::ranges::max_element(rise);
+    std::vector<double> heights;
+    double height = 0.0;
+    for (const double value : rise) {
+        if (value > threshold) {
+            height = std::max(height, value);
+        } else if (height > 0.0) {
+            heights.push_back(height);
+            height = 0.0;
+        }
+    }
+    if (height > 0.0) {
+        heights.push_back(height);
+    }
+    return trace::medianOf(heights);
+}
+
+class LevelFollower
+{
+public:
+    void restart() { m_recent.clear(); }
+
+    void add(double value)
+    {
+        m_recent.push_back(value);
+        if (m_recent.size() > levelFrames) {
+            m_recent.pop_front();
+        }
+    }
+
+    [[nodiscard]] bool isEmpty() const { return m_recent.empty(); }
+
+    [[nodiscard]] double level() const
+    {
+        const std::vector<double> values(m_recent.begin(), m_recent.end());
+        return trace::medianOf(values);
+    }
+
+private:
+    std::deque<double> m_recent;
+};
+
+} // namespace
+
+EdgeSearch findEdges(std::span<const float> light, std::size_t lagFrames)
+{
+    EdgeSearch search;
+    if (light.size() < 3) {
+        return search;
+    }
+    const std::vector<float> filled = withoutGaps(light);
+    search.noise = trace::frameNoise(filled);
+    const double step = typicalStep(filled, std::max<std::size_t>(1, lagFrames));
+    if (step < smallestStep || step < smallestStepNoises * search.noise) {
+        return search;
+    }
+    search.stepHeight = step;
+    LevelFollower follower;
+    std::optional<Edge> state; // the last switching; unknown before the first
+    for (std::size_t k = 0; k < filled.size(); ++k) {
+        const double value = filled[k];
+        if (!follower.isEmpty()) {
+            const double departure = value - follower.level();
+            const bool rises = departure > 0.5 * step && state != Edge::On;
+            const bool falls = departure < -0.5 * step && state != Edge::Off;
+            if (rises || falls) {
+                state = rises ? Edge::On : Edge::Off;
+                search.edges.push_back({*state, k});
+                follower.restart();
+            }
+        }
+        follower.add(value);
+    }
+    return search;
+}
+
+} // namespace twinlamp::onset

@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/onset/step_shape.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace twinlamp::onset {
+
+namespace {
+
+// Below this a ramp or a response is as good as none, and the differences below would lose digits.
+constexpr double shortestMs = 1e-4;
+
+// Integral of a one-pole response from its start.
+double responseIntegral(double t, double tau)
+{
+    if (t <= 0.0) {
+        return 0.0;
+    }
+    return tau < shortestMs ? std::max(0.0, t - tau) : t + tau * std::expm1(-t / tau);
+}
+
+// Integral of the integral.
+double responseSecondIntegral(double t, double tau)
+{
+    if (t <= 0.0) {
+        return 0.0;
+    }
+    if (tau < shortestMs) {
+        return 0.5 * t * t;
+    }
+    const double x = t / tau;
+    // The closed form cancels for small x: use its series there.
+    if (x < 1e-2) {
+        return tau * tau * x * x * x * (1.0 / 6.0 - x / 24.0 + x * x / 120.0);
+    }
+    return 0.5 * t * t - tau * (t + tau * std::expm1(-x));
+}
+
+// Integral of `at` from the start of the change.
+double shapeIntegral(double t, const StepShape& shape)
+{
+    if (shape.rampMs < shortestMs) {
+        return responseIntegral(t, shape.tauMs);
+    }
+    return (responseSecondIntegral(t, shape.tauMs)
+               - responseSecondIntegral(t - shape.rampMs, shape.tauMs))
+        / shape.rampMs;
+}
+
+} // namespace
+
+double StepShape::at(double tMs) const
+{
+    if (tMs <= 0.0) {
+        return 0.0;
+    }
+    if (rampMs < shortestMs) {
+        return tauMs < shortestMs ? 1.0 : -std::expm1(-tMs / tauMs);
+    }
+    return (responseIntegral(tMs, tauMs) - responseIntegral(tMs - rampMs, tauMs)) / rampMs;
+}
+
+double StepShape::meanOver(double startMs, double exposureMs) const
+{
+    if (exposureMs < shortestMs) {
+        return at(startMs);
+    }
+    if (startMs + exposureMs <= 0.0) {
+        return 0.0;
+    }
+    return (shapeIntegral(startMs + exposureMs, *this) - shapeIntegral(startMs, *this))
+        / exposureMs;
+}
+
+double StepShape::timeOf(double share) const
+{
+    double low = 0.0;
+    double high = rampMs + 1e-3;
+    while (at(high) < share && high < 1e6) {
+        high = 2.0 * high + tauMs;
+    }
+    constexpr int halvings = 60;
+    for (int i = 0; i < halvings; ++i) {
+        const double middle = 0.5 * (low + high);
+        (at(middle) < share ? low : high) = middle;
+    }
+    return 0.5 * (low + high);
+}
+
+} // namespace twinlamp::onset
