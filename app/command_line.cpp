@@ -2,7 +2,7 @@
 // The only file that includes CLI11: it takes seconds to compile.
 #include "app/command_line.h"
 
-#include "app/version.h"
+#include "core/base/version.h"
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
@@ -277,7 +277,7 @@ struct Words
 
 void describe(CLI::App& program, Words& words)
 {
-    program.set_version_flag("--version", std::string("twinlamp ") + version);
+    program.set_version_flag("--version", "twinlamp " + std::string(version()));
     program.add_flag("--verbose", words.verbose, "Write the log to standard error as well");
     program
         .add_option("FILES", words.files,
@@ -288,6 +288,14 @@ void describe(CLI::App& program, Words& words)
     program.require_subcommand(0, 1);
     addLocate(program, words.verbose, words.locate);
     addMeasure(program, words.verbose, words.measure);
+}
+
+/// Two texts on one stream would be neither.
+void checkOutputs(const commands::MeasureArguments& measure)
+{
+    if (measure.jsonFile == "-" && measure.csvFile == "-") {
+        throw CLI::ValidationError("--csv", "only one of --json and --csv can be standard output");
+    }
 }
 
 Request chosen(const CLI::App& program, Words& words)
@@ -331,6 +339,7 @@ Result<CommandLine> parseCommandLine(const std::vector<std::string>& words)
         // CLI11 takes the words from the back.
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         program.parse(std::move(reversed));
+        checkOutputs(storage.measure);
     } catch (const CLI::CallForHelp&) {
         return CommandLine {TextRequest {program.help()}, storage.verbose};
     } catch (const CLI::CallForVersion& call) {

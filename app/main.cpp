@@ -3,8 +3,8 @@
 #include "app/logging.h"
 #include "app/stop_signals.h"
 #include "app/user_folders.h"
-#include "app/version.h"
 #include "app/window_start.h"
+#include "core/base/version.h"
 
 #include <csignal>
 #include <exception>
@@ -62,7 +62,7 @@ int run(int argc, char** argv)
         return static_cast<int>(printText(*text));
     }
     app::startLogging(app::stateFolder(), line->verbose);
-    spdlog::info("twinlamp {} starts", app::version);
+    spdlog::info("twinlamp {} starts", version());
     if (const auto* window = std::get_if<app::WindowFiles>(&line->request)) {
         return app::startWindow(argc, argv, *window, std::cerr);
     }

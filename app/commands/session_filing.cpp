@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/commands/session_filing.h"
+
+#include "core/session/store/file_result.h"
+#include "core/session/store/session_file.h"
+
+#include <chrono>
+#include <system_error>
+#include <utility>
+
+namespace twinlamp::commands {
+
+namespace {
+
+namespace store = session::store;
+
+constexpr std::chrono::seconds longestWait {5};
+
+bool isThere(const std::filesystem::path& file)
+{
+    std::error_code ignored;
+    return std::filesystem::exists(file, ignored);
+}
+
+Result<store::SessionFile> openOrCreate(
+    const std::filesystem::path& file, const std::stop_token& stop)
+{
+    if (isThere(file)) {
+        return store::SessionFile::open(file, {store::OpenMode::Write, longestWait, stop});
+    }
+    return store::SessionFile::create(file, file.stem().string());
+}
+
+} // namespace
+
+Result<void> checkSession(const std::filesystem::path& session)
+{
+    if (!isThere(session)) {
+        return {};
+    }
+    const auto opened
+        = store::SessionFile::open(session, {store::OpenMode::ReadOnly, {}, std::stop_token {}});
+    return opened ? Result<void> {} : tl::make_unexpected(opened.error());
+}
+
+Result<void> fileInSession(const FilingOrder& order, const std::filesystem::path& clip,
+    ClipResult result, const measure::MeasureOptions& options, const std::stop_token& stop)
+{
+    const bool isNew = !isThere(order.session);
+    auto file = openOrCreate(order.session, stop);
+    if (!file) {
+        return tl::make_unexpected(file.error());
+    }
+    const auto filed
+        = store::fileResult(*file, {order.setting, order.run}, clip, std::move(result), options);
+    const auto closed = file->close();
+    if (!filed || !closed) {
+        if (isNew) {
+            std::error_code ignored;
+            std::filesystem::remove(order.session, ignored);
+        }
+        return tl::make_unexpected(filed ? closed.error() : filed.error());
+    }
+    return {};
+}
+
+} // namespace twinlamp::commands
