@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Shared by app/run, tests/run and .ci/run: what has to be installed, and how a preset is built.
 # Sourced after `set -euo pipefail`, with $root naming the repository.
+# shellcheck shell=bash disable=SC2034,SC2154
 
 # Needed to build and to run the program.
 build_packages=(
@@ -35,7 +36,7 @@ missing_packages() {
     done
 }
 
-# apt_get PREFIX... -- PACKAGE...: the prefix is sudo, or nothing for root.
+# apt_install [PREFIX...] -- PACKAGE...: the prefix is sudo, or nothing for root.
 apt_install() {
     local -a as_root=()
     while [[ $1 != -- ]]; do
@@ -51,8 +52,9 @@ apt_install() {
 
 # Installs what is missing from the list: at once for root, after a question for anybody else.
 install_missing() {
-    command -v dpkg-query >/dev/null && command -v apt-get >/dev/null || give_up \
-        "This script sets up Debian 12. Elsewhere, install the counterparts of: $*"
+    if ! command -v dpkg-query >/dev/null || ! command -v apt-get >/dev/null; then
+        give_up "This script sets up Debian 12. Elsewhere, install the counterparts of: $*"
+    fi
     local -a missing
     mapfile -t missing < <(missing_packages "$@")
     ((${#missing[@]})) || return 0
@@ -95,7 +97,7 @@ build_preset() {
         export CCACHE_BASEDIR=$root CCACHE_NOHASHDIR=1
     fi
     (
-        cd "$root"
+        cd "$root" || exit
         quietly cmake --preset "$preset" "${launcher[@]}" || give_up "The build could not be set up; see above."
         local -a targets=()
         (($#)) && targets=(--target "$@")
