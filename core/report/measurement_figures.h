@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/clip_result.h"
+#include "core/stats/summary.h"
+
+#include <vector>
+
+namespace twinlamp::report {
+
+/// What is said about one measured clip beyond its presses.
+struct MeasurementFigures
+{
+    stats::Summary on; ///< latency, on edges: the figure
+    stats::Summary off; ///< beside it, never pooled with it
+    stats::Summary fullFrame; ///< of the on edges
+    /// The clip's own notes, then those that follow from the summaries; no id twice with the same
+    /// values.
+    std::vector<Sentence> notes;
+    bool operator==(const MeasurementFigures&) const = default;
+};
+
+/// Summaries and notes of a clip. Notes that follow from the summaries: no link frame rate, on and
+/// off differ by more than their doubt, presses set aside with the reasons.
+[[nodiscard]] MeasurementFigures measurementFigures(
+    const ClipResult& result, const stats::SummaryOptions& options);
+
+/// The answer in one sentence: median, its interval and n, or why there is none.
+[[nodiscard]] Sentence answerSentence(const stats::Summary& summary);
+
+} // namespace twinlamp::report

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/clip_result.h"
+#include "core/report/measurement_figures.h"
+
+#include <string>
+
+namespace twinlamp::report {
+
+/// What `twinlamp measure` prints: the answer first, then every press in aligned columns with the
+/// digits that its uncertainty carries, then summaries, panel timing and notes. Plain text, lines
+/// end in LF.
+[[nodiscard]] std::string measurementTable(
+    const ClipResult& result, const MeasurementFigures& figures);
+
+} // namespace twinlamp::report
