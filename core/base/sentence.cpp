@@ -85,6 +85,9 @@ constexpr std::array table {
     TableRow {"edit-accept-press", "accept press {0}"},
     TableRow {"edit-reset-choice", "put press {0} back to the program's choice"},
     // What a report says about a clip or a setting.
+    TableRow {"answers-lost",
+        "{0} presses were never answered; they count as later than any limit, so the largest "
+        "latency is not known."},
     TableRow {"answer-interval",
         "Latency {0} ms: median of {1} presses (on), 95 % interval {2} to {3} ms."},
     TableRow {"answer-few",

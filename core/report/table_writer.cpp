@@ -1,0 +1,186 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/report/table_writer.h"
+
+#include "core/report/figure_text.h"
+#include "core/report/text_table.h"
+#include "core/report/wire_names.h"
+
+#include <algorithm>
+#include <filesystem>
+
+namespace twinlamp::report {
+
+namespace {
+
+std::string percentText(double share) { return fixedText(100.0 * share, 1); }
+
+/// A time of a press, with the digits that the latency's uncertainty carries.
+template<typename Time> std::string timeText(const std::optional<Time>& time, const Press& press)
+{
+    if (!time) {
+        return "-";
+    }
+    return figureText(toMs(*time),
+        press.uncertainty ? std::optional<double>(toMs(*press.uncertainty)) : std::nullopt)
+        .value;
+}
+
+std::string uncertaintyText(const Press& press)
+{
+    return press.latency && press.uncertainty ? figureText(0.0, toMs(*press.uncertainty)).halfWidth
+                                              : std::string();
+}
+
+std::string doubtsText(const Press& press)
+{
+    std::string text;
+    for (const Flag flag : press.flags) {
+        text += (text.empty() ? "" : ", ") + std::string(flagId(flag));
+    }
+    return text;
+}
+
+std::string clipLine(const ClipResult& result)
+{
+    const ClipFacts& clip = result.clip;
+    std::string line = std::filesystem::path(clip.file).filename().string() + ": "
+        + std::to_string(clip.frames) + " frames of " + std::to_string(clip.widthPx) + " x "
+        + std::to_string(clip.heightPx) + " at " + toText(clip.captureRate) + " frames/s ("
+        + std::string(wireName(clip.captureRateSource)) + "), exposure ";
+    if (clip.exposureMs) {
+        line += figureText(*clip.exposureMs, std::nullopt).value + " ms ("
+            + std::string(wireName(clip.exposureSource)) + ")";
+    } else {
+        line += "unknown";
+    }
+    return line + "\n";
+}
+
+std::string pressTable(const std::vector<Press>& presses)
+{
+    TextTable table(
+        {{"press"}, {"edge", Align::Left}, {"onset/ms"}, {"first light/ms"}, {"full frame/ms"},
+            {"latency/ms"}, {"+-/ms"}, {"counted", Align::Left}, {"doubts", Align::Left}});
+    const bool withFullFrame = std::ranges::any_of(
+        presses, [](const Press& press) { return press.fullFrame.has_value(); });
+    for (const Press& press : presses) {
+        table.addRow({std::to_string(press.index + 1), std::string(wireName(press.edge)),
+            timeText(press.reference, press), timeText(press.firstLight, press),
+            withFullFrame ? timeText(press.fullFrame, press) : std::string(),
+            timeText(press.latency, press), uncertaintyText(press),
+            press.accepted ? "yes" : "set aside", doubtsText(press)});
+    }
+    return table.text();
+}
+
+/// Decimals for all figures of one summary.
+int decimalsOf(const stats::Summary& summary)
+{
+    if (summary.medianLowMs && summary.medianHighMs) {
+        return decimalsFor((*summary.medianHighMs - *summary.medianLowMs) / 2.0);
+    }
+    return decimalsFor(0.0);
+}
+
+std::string intervalText(std::optional<double> low, std::optional<double> high, int decimals)
+{
+    if (!low && !high) {
+        return "-";
+    }
+    return (low ? fixedText(*low, decimals) : std::string("?")) + " to "
+        + (high ? fixedText(*high, decimals) : std::string("?"));
+}
+
+std::string lateText(const stats::Summary& summary)
+{
+    if (!summary.late || !summary.lateShare) {
+        return {};
+    }
+    return std::to_string(*summary.late) + " = " + percentText(*summary.lateShare) + " % ("
+        + percentText(*summary.lateLow) + " to " + percentText(*summary.lateHigh) + ")";
+}
+
+std::string spreadText(const stats::Summary& summary, int decimals)
+{
+    if (!summary.linkSpreadMs) {
+        return {};
+    }
+    return fixedText(*summary.linkSpreadMs, decimals) + " ("
+        + intervalText(summary.linkSpreadLowMs, summary.linkSpreadHighMs, decimals) + ")";
+}
+
+void addSummaryRow(TextTable& table, const std::string& name, const stats::Summary& summary)
+{
+    const int decimals = decimalsOf(summary);
+    const auto cell = [decimals](std::optional<double> value) {
+        return value ? fixedText(*value, decimals) : std::string("-");
+    };
+    table.addRow({name, std::to_string(summary.n), std::to_string(summary.noResponse),
+        cell(summary.medianMs), intervalText(summary.medianLowMs, summary.medianHighMs, decimals),
+        cell(summary.meanMs), cell(summary.sdMs), spreadText(summary, decimals), cell(summary.p5Ms),
+        cell(summary.p95Ms), cell(summary.maxMs), lateText(summary)});
+}
+
+std::string summaryTable(const MeasurementFigures& figures)
+{
+    const std::string limit = figures.on.lateLimit
+        ? "later than " + exactMsText(figures.on.lateLimit->ns) + " ms"
+        : std::string();
+    TextTable table({{"ms", Align::Left}, {"n"}, {"lost"}, {"median"}, {"95 % interval"}, {"mean"},
+        {"SD"}, {"link spread"}, {"p5"}, {"p95"}, {"max"}, {limit}});
+    addSummaryRow(table, "on", figures.on);
+    if (figures.off.n + figures.off.noResponse > 0) {
+        addSummaryRow(table, "off", figures.off);
+    }
+    if (figures.fullFrame.n > 0) {
+        addSummaryRow(table, "full frame", figures.fullFrame);
+    }
+    return table.text();
+}
+
+std::string panelLine(const PanelTiming& timing)
+{
+    std::string line;
+    const auto say = [&line](const std::string& what, const std::string& figure) {
+        line += (line.empty() ? "Panel: " : ", ") + what + " " + figure;
+    };
+    if (timing.newFrameInterval && timing.newFrameInterval->ns > 0) {
+        const double ms = toMs(*timing.newFrameInterval);
+        const FigureText figure = figureText(ms, timing.newFrameUncertaintyMs);
+        say("a new frame every",
+            figure.value + (figure.halfWidth.empty() ? "" : " +- " + figure.halfWidth) + " ms ("
+                + fixedText(1e3 / ms, 1) + " Hz)");
+    }
+    if (timing.scan) {
+        say("scan time", figureText(toMs(*timing.scan), std::nullopt).value + " ms");
+    }
+    if (timing.refreshInterval) {
+        say("redrawn every", figureText(toMs(*timing.refreshInterval), std::nullopt).value + " ms");
+    }
+    if (timing.heldShare) {
+        say("held frames", percentText(*timing.heldShare) + " %");
+    }
+    return line.empty() ? line : line + "\n";
+}
+
+} // namespace
+
+std::string measurementTable(const ClipResult& result, const MeasurementFigures& figures)
+{
+    std::string text = english(answerSentence(figures.on)) + "\n" + clipLine(result);
+    if (!result.presses.empty()) {
+        text += "\n" + pressTable(result.presses) + "\n" + summaryTable(figures);
+    }
+    if (result.panelTiming) {
+        text += panelLine(*result.panelTiming);
+    }
+    if (!figures.notes.empty()) {
+        text += "\n";
+    }
+    for (const Sentence& note : figures.notes) {
+        text += "- " + english(note) + "\n";
+    }
+    return text;
+}
+
+} // namespace twinlamp::report
