@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/edits/session_command.h"
+
+#include "ui/edits/session_document.h"
+
+#include <algorithm>
+#include <set>
+
+namespace twinlamp::ui {
+
+namespace {
+
+constexpr int commandId = 1;
+constexpr qint64 gestureMs = 1500; ///< nudges further apart than this are steps of their own
+
+std::set<session::ClipId> clipsOf(const session::Edit& edit)
+{
+    std::set<session::ClipId> clips;
+    for (const session::Change& change : edit.changes) {
+        if (const auto* clip = std::get_if<session::EntryChange<session::Clip>>(&change)) {
+            clips.insert(clip->after ? clip->after->id : clip->before->id);
+        }
+    }
+    return clips;
+}
+
+} // namespace
+
+bool shareAClip(const session::Edit& a, const session::Edit& b)
+{
+    const auto ofA = clipsOf(a);
+    const auto ofB = clipsOf(b);
+    return std::ranges::any_of(ofA, [&](session::ClipId id) { return ofB.contains(id); });
+}
+
+SessionCommand::SessionCommand(SessionDocument& document, session::Edit edit, Joining joining)
+    : QUndoCommand(QString::fromStdString(english(edit.label)))
+    , m_document(document)
+    , m_edit(std::move(edit))
+    , m_joining(joining)
+{
+    m_age.start();
+}
+
+void SessionCommand::undo()
+{
+    if (!m_document.revertNow(m_edit)) {
+        setObsolete(true);
+    }
+}
+
+void SessionCommand::redo()
+{
+    if (!m_document.applyNow(m_edit)) {
+        setObsolete(true);
+    }
+}
+
+int SessionCommand::id() const { return commandId; }
+
+bool SessionCommand::mergeWith(const QUndoCommand* other)
+{
+    const auto* next = dynamic_cast<const SessionCommand*>(other);
+    if (next == nullptr) {
+        return false;
+    }
+    if (next->m_joining == Joining::FollowsFromStep && shareAClip(m_edit, next->m_edit)) {
+        m_edit = session::composed(m_edit, next->m_edit);
+        return true;
+    }
+    if (next->m_joining == Joining::SameGesture && m_joining == Joining::SameGesture
+        && m_age.elapsed() < gestureMs) {
+        if (auto both = session::merged(m_edit, next->m_edit)) {
+            m_edit = std::move(*both);
+            m_age.restart();
+            return true;
+        }
+    }
+    return false;
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/edits/session_document.h"
+
+#include <spdlog/spdlog.h>
+
+namespace twinlamp::ui {
+
+SessionDocument::SessionDocument(QObject* parent)
+    : QObject(parent)
+{
+}
+
+SessionDocument::~SessionDocument() = default;
+
+void SessionDocument::take(session::store::SessionFile file)
+{
+    m_history.clear();
+    m_file.emplace(std::move(file));
+    Q_EMIT replaced();
+    Q_EMIT changed();
+}
+
+void SessionDocument::close()
+{
+    m_history.clear();
+    m_file.reset();
+    Q_EMIT replaced();
+    Q_EMIT changed();
+}
+
+bool SessionDocument::isReadOnly() const { return m_file && m_file->isReadOnly(); }
+
+std::filesystem::path SessionDocument::path() const
+{
+    return m_file ? m_file->path() : std::filesystem::path();
+}
+
+const session::Session& SessionDocument::session() const
+{
+    static const session::Session none;
+    return m_file ? m_file->session() : none;
+}
+
+bool SessionDocument::push(Result<session::Edit> edit, Joining joining)
+{
+    if (!edit) {
+        Q_EMIT failed(QString::fromStdString(edit.error().detail));
+        return false;
+    }
+    if (edit->isEmpty()) {
+        return true;
+    }
+    auto* command = new SessionCommand(*this, std::move(*edit), joining);
+    // A command that fails while pushed turns obsolete and is deleted by the stack.
+    const session::Session before = session();
+    m_history.push(command);
+    return before != session();
+}
+
+bool SessionDocument::fileMeasurement(
+    session::ClipId clip, ClipResult result, const measure::MeasureOptions& options)
+{
+    if (!m_file) {
+        return false;
+    }
+    auto kept = m_file->keep(std::move(result), options);
+    if (!kept) {
+        Q_EMIT failed(QString::fromStdString(kept.error().detail));
+        return false;
+    }
+    return push(
+        session::setMeasurement(session(), clip, std::move(*kept)), Joining::FollowsFromStep);
+}
+
+std::shared_ptr<const ClipTraces> SessionDocument::traces(const session::Clip& clip) const
+{
+    if (!m_file || !clip.measurement) {
+        return nullptr;
+    }
+    auto traces = m_file->traces(clip.measurement->traces);
+    if (!traces) {
+        spdlog::warn("{}", traces.error().detail);
+        return nullptr;
+    }
+    return *traces;
+}
+
+Result<void> SessionDocument::copyTo(const std::filesystem::path& target) const
+{
+    if (!m_file) {
+        return fail(Stage::Session, Cause::NotFound, "No session is open.");
+    }
+    return m_file->copyTo(target);
+}
+
+bool SessionDocument::applyNow(const session::Edit& edit)
+{
+    return m_file && told(m_file->apply(edit));
+}
+
+bool SessionDocument::revertNow(const session::Edit& edit)
+{
+    return m_file && told(m_file->revert(edit));
+}
+
+bool SessionDocument::told(const Result<void>& outcome)
+{
+    if (!outcome) {
+        Q_EMIT failed(QString::fromStdString(outcome.error().detail));
+        return false;
+    }
+    Q_EMIT changed();
+    return true;
+}
+
+} // namespace twinlamp::ui

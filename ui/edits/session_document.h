@@ -1,0 +1,64 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/session/store/session_file.h"
+#include "ui/edits/session_command.h"
+
+#include <QObject>
+#include <QUndoStack>
+
+#include <filesystem>
+#include <memory>
+#include <optional>
+
+namespace twinlamp::ui {
+
+/// The session that the window has open, its file and its undo history. Every change goes through
+/// `push`, is in the file when push returns, and can be undone.
+class SessionDocument : public QObject
+{
+    Q_OBJECT
+
+public:
+    explicit SessionDocument(QObject* parent = nullptr);
+    ~SessionDocument() override;
+
+    /// Takes over an opened file; the history starts empty.
+    void take(session::store::SessionFile file);
+    void close();
+
+    [[nodiscard]] bool isOpen() const { return m_file.has_value(); }
+
+    [[nodiscard]] bool isReadOnly() const;
+    [[nodiscard]] std::filesystem::path path() const; ///< empty when nothing is open
+    [[nodiscard]] const session::Session& session() const; ///< an empty one when nothing is open
+
+    [[nodiscard]] QUndoStack* history() { return &m_history; }
+
+    /// Makes the change; an empty edit is no step. On an error nothing changed and `failed` tells.
+    bool push(Result<session::Edit> edit, Joining joining = Joining::No);
+
+    /// Files a measurement under its clip, traces included.
+    bool fileMeasurement(
+        session::ClipId clip, ClipResult result, const measure::MeasureOptions& options);
+    /// Traces of a measured clip; null where there are none or they cannot be read.
+    [[nodiscard]] std::shared_ptr<const ClipTraces> traces(const session::Clip& clip) const;
+    Result<void> copyTo(const std::filesystem::path& target) const;
+
+Q_SIGNALS:
+    void changed();
+    /// Another session is open now, or none.
+    void replaced();
+    void failed(const QString& sentence);
+
+private:
+    friend class SessionCommand;
+    bool applyNow(const session::Edit& edit);
+    bool revertNow(const session::Edit& edit);
+    bool told(const Result<void>& outcome);
+
+    std::optional<session::store::SessionFile> m_file;
+    QUndoStack m_history;
+};
+
+} // namespace twinlamp::ui

@@ -1,0 +1,92 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/footage/region_painter.h"
+
+#include "ui/footage/region_geometry.h"
+#include "ui/theme/theme.h"
+
+#include <QPainter>
+
+#include <algorithm>
+
+namespace twinlamp::ui {
+
+namespace {
+
+QColor casing()
+{
+    QColor colour(Qt::black);
+    colour.setAlphaF(0.65F);
+    return colour;
+}
+
+void drawName(QPainter& painter, const QRectF& region, const QRectF& view, RegionLook look)
+{
+    painter.setFont(typeFont(TypeSize::Small, look.picked));
+    const QString name = regionName(look.kind);
+    constexpr double markSize = 8.0;
+    constexpr double padding = 4.0;
+    const double height = painter.fontMetrics().height() + 2.0;
+    const double width = painter.fontMetrics().horizontalAdvance(name) + markSize + 3 * padding;
+    // Above the region where there is room, else below, else inside it.
+    double y = region.top() - height - 3.0;
+    if (y < view.top()) {
+        y = region.bottom() + 3.0 + height <= view.bottom() ? region.bottom() + 3.0
+                                                            : region.top() + 3.0;
+    }
+    const double x
+        = std::clamp(region.left(), view.left(), std::max(view.left(), view.right() - width));
+    const QRectF tag(x, y, width, height);
+    painter.setPen(Qt::NoPen);
+    painter.setBrush(casing());
+    painter.drawRoundedRect(tag, 3, 3);
+    drawMark(painter, look.kind, {tag.left() + padding + markSize / 2, tag.center().y()}, markSize);
+    painter.setPen(Qt::white);
+    painter.drawText(tag.adjusted(markSize + 2 * padding, 0, 0, 0), Qt::AlignVCenter, name);
+}
+
+} // namespace
+
+void drawMark(QPainter& painter, RegionKind kind, QPointF centre, double size, bool filled)
+{
+    const QColor colour = colours()[regionColour(kind)];
+    painter.setPen(QPen(colour, 1.5));
+    painter.setBrush(filled ? QBrush(colour) : QBrush(Qt::NoBrush));
+    const double half = size / 2.0;
+    const QRectF box(centre.x() - half, centre.y() - half, size, size);
+    switch (kind) {
+    case RegionKind::Reference:
+        painter.drawEllipse(box);
+        break;
+    case RegionKind::Goggle:
+        painter.drawRect(box.adjusted(0.5, 0.5, -0.5, -0.5));
+        break;
+    case RegionKind::Panel:
+        painter.setBrush(Qt::NoBrush);
+        painter.setPen(QPen(colour, 1.5, Qt::DotLine));
+        painter.drawRect(box.adjusted(-1, 1, 1, -1));
+        break;
+    }
+}
+
+void drawRegion(QPainter& painter, const QRectF& region, const QRectF& view, RegionLook look)
+{
+    const QColor colour = colours()[regionColour(look.kind)];
+    const double width = look.picked ? 2.5 : 1.5;
+    const Qt::PenStyle style = look.kind == RegionKind::Panel ? Qt::DotLine : Qt::SolidLine;
+    painter.setBrush(Qt::NoBrush);
+    painter.setPen(QPen(casing(), width + 2.0));
+    painter.drawRect(region);
+    painter.setPen(QPen(colour, width, style));
+    painter.drawRect(region);
+    drawName(painter, region, view, look);
+    if (!look.handles) {
+        return;
+    }
+    painter.setPen(QPen(casing(), 1.0));
+    painter.setBrush(Qt::white);
+    for (const auto& [at, grip] : handlesOf(region)) {
+        painter.drawRect(QRectF(at.x() - 3.5, at.y() - 3.5, 7, 7));
+    }
+}
+
+} // namespace twinlamp::ui

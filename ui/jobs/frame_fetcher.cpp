@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/jobs/frame_fetcher.h"
+
+#include "core/footage/frame_source.h"
+
+#include <condition_variable>
+#include <deque>
+#include <mutex>
+#include <optional>
+
+namespace twinlamp::ui {
+
+namespace {
+
+QImage imageOf(footage::RgbPicture picture)
+{
+    auto* kept = new std::vector<std::uint8_t>(std::move(picture.bgrx));
+    return {kept->data(), picture.widthPx, picture.heightPx,
+        static_cast<qsizetype>(picture.widthPx) * 4, QImage::Format_RGB32,
+        [](void* bytes) { delete static_cast<std::vector<std::uint8_t>*>(bytes); }, kept};
+}
+
+} // namespace
+
+struct FrameFetcher::Shared
+{
+    std::mutex mutex;
+    std::condition_variable_any changed;
+    std::shared_ptr<const footage::ClipIndex> index;
+    quint64 clip = 0;
+    std::optional<FrameIndex> wanted;
+    std::deque<CropWish> crops;
+};
+
+/// What runs on the thread: takes the next wish, fetches, answers.
+class FrameFetcher::Worker
+{
+public:
+    Worker(std::shared_ptr<Shared> shared, FrameFetcher* owner)
+        : m_shared(std::move(shared))
+        , m_owner(owner)
+    {
+    }
+
+    void run(const std::stop_token& stop)
+    {
+        while (const auto wish = next(stop)) {
+            serve(*wish);
+        }
+    }
+
+private:
+    struct Wish
+    {
+        quint64 clip = 0;
+        std::shared_ptr<const footage::ClipIndex> index;
+        std::optional<FrameIndex> frame;
+        std::optional<CropWish> crop;
+    };
+
+    std::optional<Wish> next(const std::stop_token& stop)
+    {
+        std::unique_lock lock(m_shared->mutex);
+        const bool there = m_shared->changed.wait(lock, stop,
+            [this] { return m_shared->wanted.has_value() || !m_shared->crops.empty(); });
+        if (!there || stop.stop_requested()) {
+            return std::nullopt;
+        }
+        Wish wish {m_shared->clip, m_shared->index, std::nullopt, std::nullopt};
+        if (m_shared->wanted) {
+            wish.frame = std::exchange(m_shared->wanted, std::nullopt);
+        } else {
+            wish.crop = m_shared->crops.front();
+            m_shared->crops.pop_front();
+        }
+        return wish;
+    }
+
+    void serve(const Wish& wish)
+    {
+        const FrameIndex number = wish.frame ? *wish.frame : wish.crop->frame;
+        const auto frame = fetch(wish, number);
+        if (!frame) {
+            if (wish.frame) {
+                answer(wish.clip,
+                    [number, reason = QString::fromStdString(frame.error().detail)](
+                        FrameFetcher* to) { Q_EMIT to->frameFailed(number, reason); });
+            }
+            return;
+        }
+        const footage::Orientation& turn = wish.index->info.orientation;
+        if (wish.frame) {
+            answer(wish.clip,
+                [number, picture = imageOf(footage::toRgb(*frame, turn))](
+                    FrameFetcher* to) { Q_EMIT to->frameReady(number, picture); });
+        } else {
+            answer(wish.clip,
+                [crop = *wish.crop,
+                    picture = imageOf(footage::toRgb(*frame, turn, wish.crop->part))](
+                    FrameFetcher* to) { Q_EMIT to->cropReady(crop, picture); });
+        }
+    }
+
+    Result<footage::Frame> fetch(const Wish& wish, FrameIndex number)
+    {
+        if (!wish.index) {
+            return fail(Stage::Footage, Cause::NotFound, "No clip is open.");
+        }
+        if (!m_source || m_sourceClip != wish.clip) {
+            m_source.reset();
+            auto opened = footage::FrameSource::open(wish.index, {});
+            if (!opened) {
+                return tl::unexpected(opened.error());
+            }
+            m_source.emplace(std::move(*opened));
+            m_sourceClip = wish.clip;
+        }
+        return m_source->frame(number);
+    }
+
+    template<typename Fn> void answer(quint64 clip, Fn&& emitOn)
+    {
+        // The owner joins this thread before it dies, so the pointer holds; the call itself lands
+        // on the owner's thread and is discarded with it.
+        QMetaObject::invokeMethod(
+            m_owner,
+            [owner = m_owner, clip, emitOn = std::forward<Fn>(emitOn)] {
+                if (clip == owner->m_clip) {
+                    emitOn(owner);
+                }
+            },
+            Qt::QueuedConnection);
+    }
+
+    std::shared_ptr<Shared> m_shared;
+    FrameFetcher* m_owner;
+    std::optional<footage::FrameSource> m_source;
+    quint64 m_sourceClip = 0;
+};
+
+FrameFetcher::FrameFetcher(QObject* parent)
+    : QObject(parent)
+    , m_shared(std::make_shared<Shared>())
+    , m_thread([worker = std::make_shared<Worker>(m_shared, this)](
+                   const std::stop_token& stop) { worker->run(stop); })
+{
+}
+
+FrameFetcher::~FrameFetcher() = default;
+
+void FrameFetcher::open(std::shared_ptr<const footage::ClipIndex> index)
+{
+    ++m_clip;
+    const std::scoped_lock lock(m_shared->mutex);
+    m_shared->index = std::move(index);
+    m_shared->clip = m_clip;
+    m_shared->wanted.reset();
+    m_shared->crops.clear();
+}
+
+void FrameFetcher::show(FrameIndex frame)
+{
+    {
+        const std::scoped_lock lock(m_shared->mutex);
+        m_shared->wanted = frame;
+    }
+    m_shared->changed.notify_one();
+}
+
+void FrameFetcher::crop(std::vector<CropWish> wishes)
+{
+    {
+        const std::scoped_lock lock(m_shared->mutex);
+        m_shared->crops.assign(wishes.begin(), wishes.end());
+    }
+    m_shared->changed.notify_one();
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+class QWidget;
+class QLabel;
+class QString;
+
+namespace twinlamp::ui {
+
+/// Marks a field whose content cannot be understood (the theme outlines it), or clears the mark.
+void markWrong(QWidget* field, bool wrong);
+
+/// The button that does what the page is for.
+void makePrimary(QWidget* button);
+
+/// A label in the second voice: smaller and quiet.
+[[nodiscard]] QLabel* quietLabel(const QString& text);
+/// The heading of a group.
+[[nodiscard]] QLabel* headingLabel(const QString& text);
+
+} // namespace twinlamp::ui
