@@ -37,6 +37,8 @@ public:
     [[nodiscard]] const std::vector<FrameIndex>& framesAfterGaps() const { return m_afterGaps; }
 
 private:
+    [[nodiscard]] std::int64_t lostUpTo(FrameIndex k) const;
+
     FrameRate m_captureRate;
     std::int64_t m_frameCount = 0;
     std::vector<FrameIndex> m_afterGaps;

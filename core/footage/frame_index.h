@@ -33,6 +33,9 @@ struct ClipIndex
     /// damaged.
     std::vector<FrameIndex> keyframes;
     std::vector<Sentence> notes; ///< truncated, damaged, uneven stamps: what a report must say
+    /// The container's stamps do not tell frames apart (missing or double), so packets are known by
+    /// their position in the file.
+    bool matchByPosition = false;
     bool operator==(const ClipIndex&) const = default;
 
     [[nodiscard]] std::int64_t frameCount() const

@@ -26,6 +26,9 @@ public:
     [[nodiscard]] PictureView view() const;
     [[nodiscard]] std::size_t bytes() const;
 
+    /// What only this library can read. @pre not empty
+    [[nodiscard]] const Data& data() const { return *m_data; }
+
 private:
     std::shared_ptr<const Data> m_data;
 };

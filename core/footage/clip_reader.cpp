@@ -1,0 +1,262 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/footage/clip_reader.h"
+
+#include <algorithm>
+#include <spdlog/fmt/fmt.h>
+#include <spdlog/spdlog.h>
+
+namespace twinlamp::footage {
+
+Result<ClipReader> ClipReader::open(
+    std::shared_ptr<const ClipIndex> index, Options options, const std::stop_token& stop)
+{
+    ClipReader reader;
+    reader.m_lookup = FrameLookup(*index);
+    reader.m_index = std::move(index);
+    reader.m_options = options;
+    reader.m_stop = stop;
+    reader.m_packet.reset(av_packet_alloc());
+    reader.m_frame.reset(av_frame_alloc());
+    if (auto opened = reader.openAnew(); !opened) {
+        return tl::unexpected(std::move(opened.error()));
+    }
+    return reader;
+}
+
+Result<void> ClipReader::openAnew()
+{
+    const std::filesystem::path clip = m_index->info.file;
+    auto opened = openClip(clip, Probe::Quick, m_stop);
+    if (!opened) {
+        return tl::unexpected(std::move(opened.error()));
+    }
+    m_decoder.reset();
+    m_open = std::move(*opened);
+    auto decoder = makeDecoder(m_open, clip, {m_options.decoderThreads, m_lookup.reorderFrames()});
+    if (!decoder) {
+        return tl::unexpected(std::move(decoder.error()));
+    }
+    m_decoder = std::move(*decoder);
+    forgetDecoding();
+    if (readPacket()) {
+        m_firstPosition = m_packet->pos;
+        m_firstPts = m_packet->pts;
+    }
+    m_atStart = true;
+    return {};
+}
+
+void ClipReader::forgetDecoding()
+{
+    m_lastPacket = std::numeric_limits<std::int32_t>::max();
+    m_packetWaits = false;
+    m_atStart = false;
+    m_draining = false;
+    m_damaged = false;
+    m_firstGood = 0;
+    m_sentSinceKeyframe.clear();
+    m_dirty.clear();
+}
+
+Result<void> ClipReader::restart()
+{
+    if (m_atStart) {
+        return {};
+    }
+    avcodec_flush_buffers(m_decoder.get());
+    forgetDecoding();
+    const bool byBytes = seeksByBytes(*m_open.format);
+    const std::int64_t target = byBytes ? 0 : m_index->entries.front().ptsTicks;
+    const int flags = byBytes ? AVSEEK_FLAG_BYTE : AVSEEK_FLAG_BACKWARD;
+    const bool isFirst
+        = av_seek_frame(m_open.format.get(), m_open.stream->index, target, flags) >= 0
+        && readPacket() && m_packet->pos == m_firstPosition && m_packet->pts == m_firstPts;
+    if (isFirst) {
+        m_atStart = true;
+        return {};
+    }
+    return openAnew();
+}
+
+Result<FrameIndex> ClipReader::startBefore(FrameIndex k, std::int64_t further)
+{
+    const auto& keyframes = m_index->keyframes;
+    auto at = std::ranges::upper_bound(keyframes, k) - keyframes.begin() - 1 - further;
+    for (std::int64_t step = 1; at > 0; at -= step, step *= 2) {
+        if (seekTo(keyframes[static_cast<std::size_t>(at)])) {
+            return FrameIndex {m_firstGood};
+        }
+        spdlog::info("{}: a seek to frame {} landed wrong; going further back",
+            nameOf(m_index->info.file), keyframes[static_cast<std::size_t>(at)].value);
+    }
+    if (auto started = restart(); !started) {
+        return tl::unexpected(std::move(started.error()));
+    }
+    return FrameIndex {0};
+}
+
+bool ClipReader::seekTo(FrameIndex keyframe)
+{
+    const FrameEntry& entry = m_index->entries[static_cast<std::size_t>(keyframe.value)];
+    const bool byBytes = seeksByBytes(*m_open.format);
+    if (byBytes && entry.positionBytes < 0) {
+        return false;
+    }
+    avcodec_flush_buffers(m_decoder.get());
+    forgetDecoding();
+    const std::int64_t target = byBytes ? entry.positionBytes : entry.ptsTicks;
+    const int flags = byBytes ? AVSEEK_FLAG_BYTE : AVSEEK_FLAG_BACKWARD;
+    if (av_seek_frame(m_open.format.get(), m_open.stream->index, target, flags) < 0) {
+        return false;
+    }
+    while (readPacket()) {
+        if (m_packetFrame > keyframe.value) {
+            return false;
+        }
+        if (std::ranges::binary_search(m_index->keyframes, FrameIndex {m_packetFrame})) {
+            m_firstGood = m_packetFrame;
+            m_damaged = true; // whatever precedes this keyframe is not there
+            return true;
+        }
+        m_packetWaits = false;
+    }
+    return false;
+}
+
+bool ClipReader::readPacket()
+{
+    constexpr int patience = 16; // a demuxer may find the next packet behind a damaged spot
+    for (int failures = 0; failures < patience;) {
+        av_packet_unref(m_packet.get());
+        const int read = av_read_frame(m_open.format.get(), m_packet.get());
+        if (read == AVERROR_EOF || m_stop.stop_requested()) {
+            return false;
+        }
+        if (read < 0) {
+            ++failures;
+            continue;
+        }
+        if (m_packet->stream_index == m_open.stream->index && m_packet->size > 0) {
+            const bool hidden = (m_packet->flags & AV_PKT_FLAG_DISCARD) != 0;
+            const auto found
+                = hidden ? std::nullopt : m_lookup.find(*m_index, m_packet->pts, m_packet->pos);
+            m_packetFrame = found ? found->value : hiddenFrame;
+            m_packetWaits = true;
+            return true;
+        }
+    }
+    return false;
+}
+
+bool ClipReader::waitsForSending()
+{
+    if (!m_packetWaits && !readPacket()) {
+        return false;
+    }
+    return m_packetFrame == hiddenFrame
+        || m_index->entries[static_cast<std::size_t>(m_packetFrame)].decodeOrder <= m_lastPacket;
+}
+
+void ClipReader::sendPacket()
+{
+    m_packetWaits = false;
+    m_atStart = false;
+    const std::int64_t k = m_packetFrame;
+    if ((m_packet->flags & AV_PKT_FLAG_KEY) != 0) {
+        const bool known = k != hiddenFrame;
+        m_sentSinceKeyframe.clear();
+        m_firstGood = m_damaged && known ? k : 0;
+        m_damaged = m_damaged && !known;
+    } else if (m_damaged) {
+        m_dirty.push_back(k);
+    }
+    if (k < m_firstGood) {
+        m_dirty.push_back(k);
+    }
+    m_sentSinceKeyframe.push_back(k);
+    // The decoder carries the stamp of a packet to its picture: let it carry the frame's number.
+    m_packet->pts = k;
+    const bool corrupt = (m_packet->flags & AV_PKT_FLAG_CORRUPT) != 0;
+    const int sent = avcodec_send_packet(m_decoder.get(), m_packet.get());
+    if (sent < 0 || corrupt) {
+        noteDamage(sent < 0 ? avErrorText(sent) : "its data has a gap");
+    }
+}
+
+void ClipReader::noteDamage(const std::string& what)
+{
+    if (m_sentSinceKeyframe.empty()) {
+        return;
+    }
+    const std::int64_t k = m_sentSinceKeyframe.back();
+    if (m_firstError.empty()) {
+        m_firstError = fmt::format("frame {}: {}", k, what);
+    }
+    // With frame threads the packet that failed is one of the last few.
+    const auto suspects = std::min<std::size_t>(
+        static_cast<std::size_t>(m_options.decoderThreads), m_sentSinceKeyframe.size());
+    m_dirty.insert(m_dirty.end(), m_sentSinceKeyframe.end() - static_cast<std::ptrdiff_t>(suspects),
+        m_sentSinceKeyframe.end());
+    const bool nothingDependsOnIt
+        = (m_packet->flags & AV_PKT_FLAG_DISPOSABLE) != 0 && m_options.decoderThreads == 1;
+    m_damaged = m_damaged || !nothingDependsOnIt;
+}
+
+bool ClipReader::accept()
+{
+    ++m_picturesOut;
+    const std::int64_t k = m_frame->pts;
+    if (k < 0) { // hidden, or not of this clip's index
+        return false;
+    }
+    if (isDamaged(*m_frame)) {
+        if (m_firstError.empty()) {
+            m_firstError = fmt::format("frame {}: the picture is damaged", k);
+        }
+        const auto at = std::ranges::find(m_sentSinceKeyframe, k);
+        m_dirty.insert(m_dirty.end(), at, m_sentSinceKeyframe.end());
+        m_damaged = m_damaged || at != m_sentSinceKeyframe.end();
+    }
+    if (const auto dirty = std::ranges::find(m_dirty, k); dirty != m_dirty.end()) {
+        std::erase(m_dirty, k);
+        return false;
+    }
+    m_number = {k};
+    return !isDamaged(*m_frame);
+}
+
+ClipReader::Step ClipReader::next()
+{
+    constexpr int patience = 64; // failures in a row that a decoder may report for one packet
+    for (int failures = 0; failures < patience;) {
+        const int received = avcodec_receive_frame(m_decoder.get(), m_frame.get());
+        if (received == 0) {
+            failures = 0;
+            if (accept()) {
+                const Orientation& stored = m_index->info.orientation;
+                const bool sameSize = m_frame->width == stored.storedWidthPx
+                    && m_frame->height == stored.storedHeightPx;
+                return sameSize ? Step::Picture : Step::SizeChanged;
+            }
+        } else if (received == AVERROR(EAGAIN) && !m_draining) {
+            failures = 0;
+            if (waitsForSending()) {
+                sendPacket();
+            } else {
+                m_draining = true;
+                avcodec_send_packet(m_decoder.get(), nullptr);
+            }
+        } else if (received == AVERROR_EOF || received == AVERROR(EAGAIN)) {
+            return Step::End;
+        } else {
+            ++failures;
+            noteDamage(avErrorText(received));
+        }
+        if (m_stop.stop_requested()) {
+            return Step::End;
+        }
+    }
+    return Step::End;
+}
+
+} // namespace twinlamp::footage

@@ -1,0 +1,23 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/result.h"
+#include "core/footage/clip_open.h"
+
+namespace twinlamp::footage {
+
+struct DecoderOptions
+{
+    int threads = 1; ///< more than 1: frame threads
+    int reorderFrames = 0; ///< pictures to hold back at least, so that none comes out too early
+};
+
+/// A decoder for the clip's stream that reports damage instead of hiding it.
+/// @error Footage/UnsupportedCodec
+[[nodiscard]] Result<CodecHandle> makeDecoder(
+    const OpenClip& open, const std::filesystem::path& clip, const DecoderOptions& options);
+
+/// True for a picture that the decoder patched up or made from missing references.
+[[nodiscard]] bool isDamaged(const AVFrame& frame);
+
+} // namespace twinlamp::footage

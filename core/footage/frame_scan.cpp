@@ -1,0 +1,248 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/footage/frame_scan.h"
+
+#include "core/base/contracts.h"
+#include "core/footage/clip_reader.h"
+#include "core/footage/picture_access.h"
+#include "core/footage/scan_plan.h"
+
+#include <algorithm>
+#include <atomic>
+#include <mutex>
+#include <optional>
+#include <spdlog/fmt/fmt.h>
+#include <spdlog/spdlog.h>
+#include <thread>
+
+namespace twinlamp::footage {
+
+namespace {
+
+/// What the workers of one scan share.
+class Scan
+{
+public:
+    Scan(const ClipIndex& index, FrameRange range, const VisitFrame& visit,
+        const JobControl& control, std::vector<ScanChunk> chunks)
+        : m_index(std::shared_ptr<const void> {}, &index) // owned by the caller during the scan
+        , m_total(range.frameCount())
+        , m_visit(visit)
+        , m_control(control)
+        , m_chunks(std::move(chunks))
+    {
+    }
+
+    void work(int worker);
+    [[nodiscard]] JobResult<ScanReport> outcome();
+
+private:
+    struct Worker
+    {
+        int number = 0;
+        std::optional<ClipReader> reader;
+        int readerThreads = 0;
+        PictureAccess access;
+    };
+
+    /// Which frames of a chunk are still to come.
+    struct Pending
+    {
+        FrameRange frames;
+        std::vector<bool> done;
+        std::int64_t left = 0;
+    };
+
+    bool takeChunk(Worker& worker, const ScanChunk& chunk);
+    bool pass(Worker& worker, const ScanChunk& chunk, Pending& pending, std::int64_t further);
+    bool openReader(Worker& worker, int threads);
+    bool deliver(Worker& worker, Pending& pending);
+    void stopWith(Error error);
+
+    [[nodiscard]] bool stopped() const { return m_stopped.load(std::memory_order_relaxed); }
+
+    std::shared_ptr<const ClipIndex> m_index;
+    std::int64_t m_total;
+    const VisitFrame& m_visit;
+    const JobControl& m_control;
+    std::vector<ScanChunk> m_chunks;
+    std::atomic<std::size_t> m_nextChunk {0};
+    std::atomic<bool> m_stopped {false};
+    std::mutex m_mutex; ///< guards what follows
+    std::int64_t m_done = 0;
+    ScanReport m_report;
+    std::optional<Error> m_error;
+};
+
+void Scan::stopWith(Error error)
+{
+    const std::scoped_lock lock(m_mutex);
+    if (!m_error) {
+        m_error = std::move(error);
+    }
+    m_stopped = true;
+}
+
+bool Scan::openReader(Worker& worker, int threads)
+{
+    if (worker.reader && worker.readerThreads == threads) {
+        return true;
+    }
+    worker.reader.reset();
+    auto opened = ClipReader::open(m_index, {threads}, m_control.stop);
+    if (!opened) {
+        stopWith(std::move(opened.error()));
+        return false;
+    }
+    worker.reader.emplace(std::move(*opened));
+    worker.readerThreads = threads;
+    return true;
+}
+
+bool Scan::deliver(Worker& worker, Pending& pending)
+{
+    const FrameIndex k = worker.reader->number();
+    if (!pending.frames.contains(k)) {
+        return true;
+    }
+    const auto at = static_cast<std::size_t>(k.value - pending.frames.first.value);
+    if (pending.done[at]) {
+        return true;
+    }
+    const auto view = worker.access.view(worker.reader->picture(), m_index->info.colour);
+    if (!view) {
+        stopWith(footageError(Cause::UnsupportedCodec, m_index->info.file,
+            "has a pixel format that cannot be read here; convert it, for example to H.264.")
+                     .value());
+        return false;
+    }
+    m_visit(k, *view, worker.number);
+    pending.done[at] = true;
+    --pending.left;
+    const std::scoped_lock lock(m_mutex);
+    ++m_done;
+    if (!m_control.tick(m_done, m_total)) {
+        m_stopped = true;
+    }
+    return true;
+}
+
+bool Scan::pass(Worker& worker, const ScanChunk& chunk, Pending& pending, std::int64_t further)
+{
+    ClipReader& reader = *worker.reader;
+    if (auto started = reader.startBefore(chunk.frames.first, further); !started) {
+        stopWith(std::move(started.error()));
+        return false;
+    }
+    reader.endAfterPacket(chunk.lastPacket);
+    while (pending.left > 0 && !stopped()) {
+        const ClipReader::Step step = reader.next();
+        if (step == ClipReader::Step::End) {
+            break;
+        }
+        if (step == ClipReader::Step::SizeChanged) {
+            stopWith(footageError(Cause::SizeChanges, m_index->info.file,
+                fmt::format("changes its picture size at frame {}; cut it there and measure the "
+                            "parts.",
+                    reader.number().value))
+                         .value());
+            return false;
+        }
+        if (!deliver(worker, pending)) {
+            return false;
+        }
+    }
+    if (m_control.stopRequested()) {
+        m_stopped = true;
+    }
+    return !stopped();
+}
+
+bool Scan::takeChunk(Worker& worker, const ScanChunk& chunk)
+{
+    if (!openReader(worker, chunk.decoderThreads)) {
+        return false;
+    }
+    Pending pending {chunk.frames,
+        std::vector<bool>(static_cast<std::size_t>(chunk.frames.frameCount())),
+        chunk.frames.frameCount()};
+    const std::int64_t before = worker.reader->picturesOut();
+    bool goOn = pass(worker, chunk, pending, 0);
+    std::int64_t decoded = worker.reader->picturesOut() - before;
+    if (goOn && pending.left > 0) {
+        // With several threads damage cannot be laid to one packet; and a keyframe whose first
+        // frames did not come out may need what lies before it.
+        std::string error = worker.reader->firstError();
+        const bool startIsMissing = !pending.done.front();
+        if (openReader(worker, 1)) {
+            const std::int64_t again = worker.reader->picturesOut();
+            goOn = pass(worker, chunk, pending, startIsMissing ? 1 : 0);
+            decoded += worker.reader->picturesOut() - again;
+            error = error.empty() ? worker.reader->firstError() : error;
+        }
+        const std::scoped_lock lock(m_mutex);
+        if (m_report.firstDecodeError.empty()) {
+            m_report.firstDecodeError = error.empty() ? "no picture came out" : error;
+        }
+    }
+    const std::scoped_lock lock(m_mutex);
+    m_report.framesDecoded += decoded;
+    for (std::size_t i = 0; i < pending.done.size(); ++i) {
+        if (!pending.done[i]) {
+            m_report.missing.push_back({chunk.frames.first.value + static_cast<std::int64_t>(i)});
+        }
+    }
+    return goOn;
+}
+
+void Scan::work(int number)
+{
+    Worker worker;
+    worker.number = number;
+    while (!stopped()) {
+        const std::size_t next = m_nextChunk.fetch_add(1);
+        if (next >= m_chunks.size() || !takeChunk(worker, m_chunks[next])) {
+            return;
+        }
+    }
+}
+
+JobResult<ScanReport> Scan::outcome()
+{
+    if (m_error) {
+        return std::move(*m_error);
+    }
+    if (m_stopped || m_control.stopRequested()) {
+        return Cancelled {};
+    }
+    std::ranges::sort(m_report.missing);
+    return std::move(m_report);
+}
+
+} // namespace
+
+int scanThreads(const ScanOptions& options)
+{
+    return options.threads > 0 ? options.threads
+                               : std::max(1, static_cast<int>(std::thread::hardware_concurrency()));
+}
+
+JobResult<ScanReport> scanFrames(const ClipIndex& index, FrameRange range, const VisitFrame& visit,
+    const ScanOptions& options, const JobControl& control)
+{
+    TL_EXPECTS(range.frameCount() == 0
+        || (range.first.value >= 0 && range.last.value <= index.frameCount()));
+    const int threads = scanThreads(options);
+    std::vector<ScanChunk> chunks = planScan(index, range, threads);
+    const int workers = std::min(threads, static_cast<int>(chunks.size()));
+    Scan scan(index, range, visit, control, std::move(chunks));
+    {
+        std::vector<std::jthread> pool;
+        for (int number = 1; number < workers; ++number) {
+            pool.emplace_back([&scan, number] { scan.work(number); });
+        }
+        scan.work(0);
+    }
+    return scan.outcome();
+}
+
+} // namespace twinlamp::footage

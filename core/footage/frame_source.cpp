@@ -1,0 +1,207 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/footage/frame_source.h"
+
+#include "core/base/contracts.h"
+#include "core/footage/clip_reader.h"
+#include "core/footage/frame_cache.h"
+#include "core/footage/frame_data.h"
+#include "core/footage/picture_access.h"
+
+#include <algorithm>
+#include <spdlog/fmt/fmt.h>
+#include <spdlog/spdlog.h>
+#include <unordered_set>
+
+namespace twinlamp::footage {
+
+namespace {
+
+std::size_t bytesOf(const AVFrame& frame)
+{
+    std::size_t bytes = 0;
+    for (const AVBufferRef* buffer : frame.buf) {
+        bytes += buffer != nullptr ? buffer->size : 0;
+    }
+    return bytes;
+}
+
+} // namespace
+
+Frame::Frame(std::shared_ptr<const Data> data)
+    : m_data(std::move(data))
+{
+}
+
+FrameIndex Frame::number() const
+{
+    TL_EXPECTS(m_data != nullptr);
+    return m_data->number;
+}
+
+PictureView Frame::view() const
+{
+    TL_EXPECTS(m_data != nullptr);
+    return m_data->view;
+}
+
+std::size_t Frame::bytes() const { return m_data ? m_data->bytes : 0; }
+
+struct FrameSource::State
+{
+    State(std::shared_ptr<const ClipIndex> clipIndex, ClipReader clipReader, std::size_t cacheBytes)
+        : index(std::move(clipIndex))
+        , reader(std::move(clipReader))
+        , cache(cacheBytes)
+    {
+    }
+
+    /// Decodes on to frame k. Empty where the decoder passed it by without giving it.
+    Result<Frame> decodeTo(FrameIndex k);
+    Result<Frame> keep(const AVFrame& picture, FrameIndex number);
+    [[nodiscard]] bool canGoOnTo(FrameIndex k) const;
+
+    std::shared_ptr<const ClipIndex> index;
+    ClipReader reader;
+    FrameCache cache;
+    PictureAccess access;
+    FrameIndex last {-1}; ///< the newest picture that came out since the last start
+    FrameIndex start {0}; ///< first frame that comes out right since the last start
+    bool warm = false;
+    std::unordered_set<std::int64_t> undecodable;
+};
+
+bool FrameSource::State::canGoOnTo(FrameIndex k) const
+{
+    if (!warm || k <= last || k < start) {
+        return false;
+    }
+    // A keyframe on the way is a shorter way.
+    const auto next = std::ranges::upper_bound(index->keyframes, last);
+    return next == index->keyframes.end() || *next > k || next->value <= last.value + 1;
+}
+
+Result<Frame> FrameSource::State::keep(const AVFrame& picture, FrameIndex number)
+{
+    const std::filesystem::path clip = index->info.file;
+    const auto view = access.view(picture, index->info.colour);
+    if (!view) {
+        return footageError(Cause::UnsupportedCodec, clip,
+            "has a pixel format that cannot be read here; convert it, for example to H.264.");
+    }
+    auto data = std::make_shared<Frame::Data>();
+    data->number = number;
+    data->samples = access.takeConverted();
+    if (!data->samples) {
+        data->samples.reset(av_frame_clone(&picture));
+    }
+    const auto owned = data->samples ? viewInPlace(*data->samples, index->info.colour) : view;
+    if (!data->samples || !owned) {
+        return footageError(Cause::Internal, clip, "could not be read: out of memory.");
+    }
+    data->view = *owned;
+    data->bytes = bytesOf(*data->samples);
+    Frame frame(std::move(data));
+    cache.put(frame);
+    return frame;
+}
+
+Result<Frame> FrameSource::State::decodeTo(FrameIndex k)
+{
+    while (true) {
+        const ClipReader::Step step = reader.next();
+        if (step == ClipReader::Step::SizeChanged) {
+            warm = false;
+            return footageError(Cause::SizeChanges, index->info.file,
+                fmt::format("changes its picture size at frame {}; cut it there and measure the "
+                            "parts.",
+                    reader.number().value));
+        }
+        if (step == ClipReader::Step::End) {
+            warm = false;
+            return Frame {};
+        }
+        last = reader.number();
+        auto frame = keep(reader.picture(), last);
+        if (!frame || last == k) {
+            return frame;
+        }
+        if (last > k) {
+            return Frame {};
+        }
+    }
+}
+
+Result<FrameSource> FrameSource::open(std::shared_ptr<const ClipIndex> index, Options options)
+{
+    TL_EXPECTS(index != nullptr);
+    auto reader = ClipReader::open(index, {options.decoderThreads}, {});
+    if (!reader) {
+        return tl::unexpected(std::move(reader.error()));
+    }
+    return FrameSource(
+        std::make_unique<State>(std::move(index), std::move(*reader), options.cacheBytes));
+}
+
+FrameSource::FrameSource(std::unique_ptr<State> state)
+    : m_state(std::move(state))
+{
+}
+
+FrameSource::FrameSource(FrameSource&&) noexcept = default;
+FrameSource& FrameSource::operator=(FrameSource&&) noexcept = default;
+FrameSource::~FrameSource() = default;
+
+Result<Frame> FrameSource::frame(FrameIndex k)
+{
+    State& state = *m_state;
+    const std::filesystem::path clip = state.index->info.file;
+    if (!state.index->all().contains(k)) {
+        return footageError(Cause::InvalidValue, clip,
+            fmt::format("has no frame {}; its frames are 0 to {}.", k.value,
+                state.index->frameCount() - 1));
+    }
+    if (Frame hit = state.cache.take(k)) {
+        return hit;
+    }
+    if (!state.undecodable.contains(k.value)) {
+        if (state.canGoOnTo(k)) {
+            auto frame = state.decodeTo(k);
+            if (!frame || *frame) {
+                return frame;
+            }
+        }
+        // The nearest keyframe, then one further back, then straight through from the start.
+        const auto all = static_cast<std::int64_t>(state.index->keyframes.size());
+        for (const std::int64_t further : {std::int64_t {0}, std::int64_t {1}, all}) {
+            auto started = state.reader.startBefore(k, further);
+            if (!started) {
+                return tl::unexpected(std::move(started.error()));
+            }
+            state.start = *started;
+            state.last = {started->value - 1};
+            state.warm = true;
+            auto frame = state.decodeTo(k);
+            if (!frame || *frame) {
+                return frame;
+            }
+            spdlog::info("{}: frame {} did not come out from frame {} on", nameOf(clip), k.value,
+                started->value);
+            if (started->value == 0) {
+                break;
+            }
+        }
+        state.undecodable.insert(k.value);
+    }
+    return footageError(Cause::Damaged, clip,
+        fmt::format(
+            "is damaged at frame {}, which cannot be decoded; the other frames can be used.",
+            k.value));
+}
+
+Frame FrameSource::cached(FrameIndex k) const { return m_state->cache.peek(k); }
+
+std::size_t FrameSource::cachedBytes() const { return m_state->cache.bytes(); }
+
+const ClipIndex& FrameSource::index() const { return *m_state->index; }
+
+} // namespace twinlamp::footage

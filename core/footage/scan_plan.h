@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/footage/frame_index.h"
+
+#include <cstdint>
+#include <vector>
+
+namespace twinlamp::footage {
+
+/// A piece of a scan that one decoder works through alone.
+struct ScanChunk
+{
+    FrameRange frames;
+    /// Rank of the last packet that the frames need; an open GOP needs packets of the next one.
+    std::int32_t lastPacket = 0;
+    int decoderThreads = 1;
+};
+
+/// Cuts `range` at keyframes into chunks, in order. Chunks hold several GOPs where these are short
+/// (each start costs up to a keyframe); where there are too few chunks for the threads, the
+/// last ones get decoders with several threads.
+/// @pre threads >= 1
+[[nodiscard]] std::vector<ScanChunk> planScan(
+    const ClipIndex& index, FrameRange range, int threads);
+
+} // namespace twinlamp::footage

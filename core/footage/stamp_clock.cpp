@@ -1,0 +1,223 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/footage/stamp_clock.h"
+
+#include "core/footage/coarse_stamps.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace twinlamp::footage {
+
+namespace {
+
+using Stamps = std::span<const std::int64_t>;
+
+double medianOf(std::vector<double> values)
+{
+    const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+    std::ranges::nth_element(values, middle);
+    return *middle;
+}
+
+double step(Stamps stamps, std::size_t k) { return static_cast<double>(stamps[k] - stamps[k - 1]); }
+
+/// Spacing of the lines that all stamps lie on, in ticks: the ticks themselves, or the milliseconds
+/// that a file was stored with before its stamps were copied to finer ticks.
+double gridTicks(Stamps stamps, TickLength tick)
+{
+    std::int64_t common = 0;
+    for (std::size_t k = 1; k < stamps.size(); ++k) {
+        common = std::gcd(common, stamps[k] - stamps[k - 1]);
+    }
+    const double exact = static_cast<double>(std::max<std::int64_t>(common, 1));
+    const double ms = static_cast<double>(tick.den) / (1e3 * static_cast<double>(tick.num));
+    constexpr double fewestTicksInMs = 8.0; // fewer: chance alone keeps stamps near whole ms
+    constexpr std::size_t fewestStamps = 16;
+    if (ms < fewestTicksInMs || exact >= ms || stamps.size() < fewestStamps) {
+        return exact;
+    }
+    const bool wholeMs = std::ranges::all_of(stamps, [&](std::int64_t stamp) {
+        const double inMs = static_cast<double>(stamp - stamps.front()) / ms;
+        return std::abs(inMs - std::round(inMs)) * ms <= 1.0;
+    });
+    return wholeMs ? ms : exact;
+}
+
+/// Median advance over `lag` frames within [first, last], then the mean of what lies within
+/// `closeTo` of it: exact on a rounded clock, blind to the few spans that hold a gap.
+double intervalOver(
+    Stamps stamps, std::size_t first, std::size_t last, std::size_t lag, double closeTo)
+{
+    lag = std::min(lag, last - first);
+    std::vector<double> advances;
+    for (std::size_t k = first; k + lag <= last; ++k) {
+        advances.push_back(static_cast<double>(stamps[k + lag] - stamps[k]));
+    }
+    const double median = medianOf(advances);
+    double sum = 0.0;
+    double count = 0.0;
+    for (const double advance : advances) {
+        if (std::abs(advance - median) <= closeTo) {
+            sum += advance;
+            count += 1.0;
+        }
+    }
+    return sum / count / static_cast<double>(lag);
+}
+
+/// The clock's interval near each frame, one value per block of frames.
+class LocalInterval
+{
+public:
+    LocalInterval(Stamps stamps, double grid)
+    {
+        const std::size_t lastFrame = stamps.size() - 1;
+        const double steady = intervalOver(stamps, 0, lastFrame, 1, 0.0);
+        for (std::size_t block = 0; block * blockFrames <= lastFrame; ++block) {
+            const std::size_t centre = block * blockFrames + blockFrames / 2;
+            const std::size_t first = centre > reach ? centre - reach : 0;
+            const std::size_t last = std::min(lastFrame, centre + reach);
+            m_values.push_back(local(stamps, std::min(first, last - 1), last, grid, steady));
+        }
+    }
+
+    [[nodiscard]] double at(std::size_t k) const { return m_values[k / blockFrames]; }
+
+private:
+    static constexpr std::size_t blockFrames = 16;
+    static constexpr std::size_t reach = 40;
+
+    static double local(
+        Stamps stamps, std::size_t first, std::size_t last, double grid, double steady)
+    {
+        std::vector<double> offMedian;
+        const double median = intervalOver(stamps, first, last, 1, 0.0);
+        for (std::size_t k = first + 1; k <= last; ++k) {
+            offMedian.push_back(std::abs(step(stamps, k) - median));
+        }
+        constexpr double smallShare = 0.1; // of an interval
+        const bool clean = grid <= smallShare * steady && median > 0.0
+            && medianOf(offMedian) <= smallShare * median;
+        // Single steps stand many gaps; spans of 16 average out rounding and wobble.
+        constexpr std::size_t wobbleLag = 16;
+        return clean ? intervalOver(stamps, first, last, 1, 0.25 * median)
+                     : intervalOver(stamps, first, last, wobbleLag, grid + 0.4 * median);
+    }
+
+    std::vector<double> m_values;
+};
+
+/// How far the stamps from k on are shifted against those before, beyond one interval. Looks at a
+/// few frames on each side, from `leftEnd` to `rightEnd`.
+double shiftAt(
+    Stamps stamps, std::size_t k, double interval, std::size_t leftEnd, std::size_t rightEnd)
+{
+    std::vector<double> before;
+    std::vector<double> after;
+    for (std::size_t j = leftEnd; j < k; ++j) {
+        before.push_back(static_cast<double>(stamps[j] - stamps[k - 1])
+            + interval * static_cast<double>(k - 1 - j));
+    }
+    for (std::size_t j = k; j < rightEnd; ++j) {
+        after.push_back(
+            static_cast<double>(stamps[j] - stamps[k]) - interval * static_cast<double>(j - k));
+    }
+    return step(stamps, k) - interval + medianOf(after) - medianOf(before);
+}
+
+std::vector<StampGap> fineGaps(Stamps stamps, double grid)
+{
+    constexpr double jumpIntervals = 1.5;
+    constexpr std::size_t sideFrames = 12;
+    const LocalInterval interval(stamps, grid);
+    const auto isJump
+        = [&](std::size_t k) { return step(stamps, k) >= jumpIntervals * interval.at(k); };
+    std::vector<StampGap> gaps;
+    std::size_t lastGap = 0;
+    for (std::size_t k = 1; k < stamps.size(); ++k) {
+        if (!isJump(k)) {
+            continue;
+        }
+        std::size_t rightEnd = k + 1;
+        while (rightEnd < std::min(stamps.size(), k + sideFrames) && !isJump(rightEnd)) {
+            ++rightEnd;
+        }
+        const std::size_t leftEnd = std::max(lastGap, k > sideFrames ? k - sideFrames : 0);
+        const double shift = shiftAt(stamps, k, interval.at(k), leftEnd, rightEnd);
+        const auto lost = static_cast<std::int64_t>(std::llround(shift / interval.at(k)));
+        if (lost >= 1) {
+            gaps.push_back({{static_cast<std::int64_t>(k)}, lost});
+            lastGap = k;
+        }
+    }
+    return gaps;
+}
+
+/// Strongly uneven: the stamps leave the straight line through them by more than a frame, or many
+/// steps are far from the interval.
+bool isUneven(Stamps stamps, const StampReading& reading, double grid)
+{
+    constexpr double farShare = 0.3;
+    constexpr double manyShare = 0.02;
+    std::size_t far = 0;
+    std::size_t gap = 0;
+    std::int64_t lost = 0;
+    double worst = 0.0;
+    for (std::size_t k = 1; k < stamps.size(); ++k) {
+        std::int64_t lostHere = 0;
+        if (gap < reading.gaps.size()
+            && reading.gaps[gap].after.value == static_cast<std::int64_t>(k)) {
+            lostHere = reading.gaps[gap++].lost;
+        }
+        lost += lostHere;
+        const double ideal = reading.intervalTicks * static_cast<double>(1 + lostHere);
+        far += std::abs(step(stamps, k) - ideal) > grid + farShare * reading.intervalTicks ? 1U
+                                                                                           : 0U;
+        const double line
+            = reading.intervalTicks * static_cast<double>(static_cast<std::int64_t>(k) + lost);
+        worst = std::max(worst, std::abs(static_cast<double>(stamps[k] - stamps[0]) - line));
+    }
+    return static_cast<double>(far) > manyShare * static_cast<double>(stamps.size())
+        || worst > reading.intervalTicks + grid;
+}
+
+} // namespace
+
+StampReading readStamps(Stamps stamps, TickLength tick, std::optional<FrameRate> captureRate)
+{
+    StampReading reading;
+    if (stamps.size() < 2 || stamps.back() == stamps.front()) {
+        return reading;
+    }
+    const double grid = gridTicks(stamps, tick);
+    constexpr std::size_t longLag = 16;
+    const double rough = intervalOver(stamps, 0, stamps.size() - 1, longLag, grid);
+    constexpr double coarseBelow = 1.5; // intervals of fewer grid lines: see coarse_stamps.h
+    if (rough < coarseBelow * grid
+        && std::any_of(stamps.begin(), stamps.end(),
+            [&](std::int64_t stamp) { return stamp != stamps.front(); })) {
+        std::vector<std::int64_t> lines(stamps.size());
+        std::ranges::transform(stamps, lines.begin(), [&](std::int64_t stamp) {
+            return std::llround(static_cast<double>(stamp - stamps.front()) / grid);
+        });
+        std::optional<double> expected;
+        if (captureRate) {
+            expected = static_cast<double>(tick.den) / static_cast<double>(tick.num)
+                / captureRate->hz() / grid;
+        }
+        reading.gaps = coarseGaps(lines, expected);
+    } else {
+        reading.gaps = fineGaps(stamps, grid);
+    }
+    std::int64_t intervals = static_cast<std::int64_t>(stamps.size()) - 1;
+    for (const StampGap& gap : reading.gaps) {
+        intervals += gap.lost;
+    }
+    reading.intervalTicks
+        = static_cast<double>(stamps.back() - stamps.front()) / static_cast<double>(intervals);
+    reading.uneven = isUneven(stamps, reading, grid);
+    return reading;
+}
+
+} // namespace twinlamp::footage
