@@ -57,7 +57,7 @@ void startLogging(const std::filesystem::path& folder, bool verbose)
     auto logger = std::make_shared<spdlog::logger>("twinlamp", sinks.begin(), sinks.end());
     logger->set_level(spdlog::level::debug);
     logger->set_pattern("%Y-%m-%dT%H:%M:%S.%e%z %P %l %v");
-    logger->flush_on(spdlog::level::warn);
+    logger->flush_on(spdlog::level::info);
     // A disk that fills up while the program runs must not print on the terminal either.
     logger->set_error_handler([](const std::string&) {});
     spdlog::set_default_logger(std::move(logger));

@@ -39,6 +39,8 @@ int shellStatus(ExitStatus status)
 int runCommand(const app::Request& request)
 {
     const app::StopSignals signals;
+    // Whoever reads this line in the log knows that a signal now stops the command tidily.
+    spdlog::info("twinlamp {} starts a command", version());
     const CommandContext context {
         std::cout, std::cerr, signals.token(), ::isatty(STDERR_FILENO) == 1};
     ExitStatus status = ExitStatus::WrongWords;
@@ -62,8 +64,8 @@ int run(int argc, char** argv)
         return static_cast<int>(printText(*text));
     }
     app::startLogging(app::stateFolder(), line->verbose);
-    spdlog::info("twinlamp {} starts", version());
     if (const auto* window = std::get_if<app::WindowFiles>(&line->request)) {
+        spdlog::info("twinlamp {} opens the window", version());
         return app::startWindow(argc, argv, *window, std::cerr);
     }
     return runCommand(line->request);
