@@ -2,8 +2,8 @@
 #include "core/report/csv_writer.h"
 
 #include "core/base/version.h"
+#include "core/base/wire_names.h"
 #include "core/report/figure_text.h"
-#include "core/report/wire_names.h"
 
 namespace twinlamp::report {
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/report/table_writer.h"
 
+#include "core/base/wire_names.h"
 #include "core/report/figure_text.h"
 #include "core/report/text_table.h"
-#include "core/report/wire_names.h"
 
 #include <algorithm>
 #include <filesystem>

@@ -38,6 +38,16 @@ ClipFile clipFileFor(
     return {relative.generic_string(), whole.generic_string(), std::move(sha256), sizeBytes};
 }
 
+ClipFile rebased(const ClipFile& file, const fs::path& fromSession, const fs::path& toSession)
+{
+    ClipFile moved = file;
+    if (!file.relativePath.empty()) {
+        const fs::path whole = (folderOf(fromSession) / file.relativePath).lexically_normal();
+        moved.relativePath = whole.lexically_relative(folderOf(toSession)).generic_string();
+    }
+    return moved;
+}
+
 std::vector<fs::path> clipFileCandidates(const ClipFile& file, const fs::path& sessionFile)
 {
     const fs::path folder = folderOf(sessionFile);

@@ -15,6 +15,10 @@ namespace twinlamp::session {
 [[nodiscard]] ClipFile clipFileFor(const std::filesystem::path& clip,
     const std::filesystem::path& sessionFile, std::string sha256, std::int64_t sizeBytes);
 
+/// The same whereabouts for a session that moves from one file to another.
+[[nodiscard]] ClipFile rebased(const ClipFile& file, const std::filesystem::path& fromSession,
+    const std::filesystem::path& toSession);
+
 /// Existing files that may be the clip, best first: at the relative path, at the absolute one, of
 /// the same name in the session's folder. Those of another size are left out where the size is
 /// known.

@@ -67,8 +67,8 @@ public:
     Result<void> revert(const Edit& edit);
 
     /// Keeps a measurement's traces in the file and returns the rest as a value for
-    /// setMeasurement or Clip::measurement. Traces that no clip uses when the session is next
-    /// opened for writing are dropped.
+    /// setMeasurement or Clip::measurement. Traces that no clip uses when the session is closed are
+    /// dropped.
     /// @error Session/NoAccess, WriteFailed
     [[nodiscard]] Result<SharedValue<ClipMeasurement>> keep(
         ClipResult result, const measure::MeasureOptions& options);
@@ -80,8 +80,10 @@ public:
     /// openers.
     [[nodiscard]] Result<bool> refresh();
 
-    /// Writes the session as it is to a new file in one piece (written aside and renamed).
-    /// @error Session/WriteFailed
+    /// Writes the session as it is to another file in one piece (written aside and renamed), over
+    /// one that is there; relative paths of clips are made to start at the new folder.
+    /// @error Session/WriteFailed, NoAccess
+    /// @error Session/Busy  the target is open for writing
     Result<void> copyTo(const std::filesystem::path& target) const;
 
 private:

@@ -1,0 +1,386 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/session/store/session_file.h"
+
+#include "core/base/contracts.h"
+#include "core/session/clip_files.h"
+#include "core/session/store/clip_rows.h"
+#include "core/session/store/database.h"
+#include "core/session/store/entry_rows.h"
+#include "core/session/store/file_lock.h"
+#include "core/session/store/trace_blobs.h"
+
+#include <map>
+#include <spdlog/spdlog.h>
+#include <system_error>
+
+namespace twinlamp::session::store {
+
+namespace {
+
+namespace fs = std::filesystem;
+
+using DatabasePtr = std::unique_ptr<SQLite::Database>;
+
+Session loadSession(SQLite::Database& database)
+{
+    // One transaction: a writer may commit between two of these reads.
+    SQLite::Transaction snapshot(database);
+    Session session;
+    loadInfo(database, session);
+    session.rigs = loadRigs(database);
+    session.settings = loadSettings(database);
+    session.runs = loadRuns(database);
+    session.clips = loadClips(database);
+    snapshot.commit();
+    return session;
+}
+
+struct RowWriter
+{
+    SQLite::Database& database;
+
+    void operator()(const InfoChange& change) const { updateInfo(database, change.after); }
+
+    void operator()(const EntryChange<Clip>& change) const
+    {
+        if (change.after) {
+            write(database, *change.after, change.before);
+        } else if (change.before) {
+            remove(database, change.before->id);
+        }
+    }
+
+    template<typename T> void operator()(const EntryChange<T>& change) const
+    {
+        if (change.after) {
+            write(database, *change.after);
+        } else if (change.before) {
+            remove(database, change.before->id);
+        }
+    }
+};
+
+void commitEdit(SQLite::Database& database, const Edit& edit)
+{
+    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+    for (const Change& change : edit.changes) {
+        std::visit(RowWriter {database}, change);
+    }
+    countRevision(database);
+    transaction.commit();
+}
+
+/// The file that a name leads to, so that two names of one session share its lock.
+fs::path wholePath(const fs::path& file)
+{
+    std::error_code failed;
+    fs::path whole = fs::weakly_canonical(fs::absolute(file, failed), failed);
+    return failed ? file : whole;
+}
+
+std::optional<Error> notReadable(const fs::path& file)
+{
+    std::error_code failed;
+    const fs::file_status status = fs::status(file, failed);
+    if (status.type() == fs::file_type::not_found) {
+        return Error {Stage::Session, Cause::NotFound,
+            "there is no session " + file.string() + "; check the name"};
+    }
+    if (failed || status.type() != fs::file_type::regular) {
+        return Error {Stage::Session, Cause::Damaged,
+            file.string() + " is not a session file; choose another"};
+    }
+    return std::nullopt;
+}
+
+/// A file that its owner protected is opened read-only, even where its folder may be written.
+bool mayWrite(const fs::path& file)
+{
+    std::error_code failed;
+    const auto permissions = fs::status(file, failed).permissions();
+    constexpr auto anyWrite
+        = fs::perms::owner_write | fs::perms::group_write | fs::perms::others_write;
+    return !failed && (permissions & anyWrite) != fs::perms::none;
+}
+
+/// Makes the relative paths of the clips in a copied session start at its new folder.
+void rebasePaths(
+    const fs::path& copy, const Session& session, const fs::path& from, const fs::path& to)
+{
+    const DatabasePtr database = connect(copy, Access::Write);
+    SQLite::Transaction transaction(*database);
+    for (const Clip& clip : session.clips) {
+        Clip moved = clip;
+        moved.file = rebased(clip.file, from, to);
+        write(*database, moved, clip);
+    }
+    transaction.commit();
+}
+
+} // namespace
+
+struct SessionFile::State
+{
+    fs::path path;
+    Session session;
+    /// Both are there exactly while the session is open for writing. A reader connects for each
+    /// read: a connection of its own would keep the writer from leaving one file behind.
+    std::optional<FileLock> lock;
+    DatabasePtr database;
+    std::int64_t revision = 0;
+    bool readOnly = false;
+    mutable std::map<std::int64_t, std::weak_ptr<const ClipTraces>> tracesInUse;
+
+    template<typename Function> auto withReader(Function&& function) const
+    {
+        return guarded(path, [&] {
+            if (database != nullptr) {
+                return function(*database);
+            }
+            const DatabasePtr own = connect(path, Access::Read);
+            checkReadable(*own);
+            return function(*own);
+        });
+    }
+
+    [[nodiscard]] std::optional<Error> notWritable() const
+    {
+        if (database != nullptr) {
+            return std::nullopt;
+        }
+        return Error {Stage::Session, Cause::NoAccess,
+            path.string() + " is open read-only; close it elsewhere, or save it under a new name"};
+    }
+
+    Result<void> change(const Edit& edit);
+};
+
+Result<void> SessionFile::State::change(const Edit& edit)
+{
+    if (edit.isEmpty()) {
+        return {};
+    }
+    if (auto error = notWritable()) {
+        return tl::unexpected<Error>(std::move(*error));
+    }
+    Result<Session> after = applied(session, edit);
+    if (!after) {
+        return tl::unexpected<Error>(after.error());
+    }
+    Result<void> committed = guarded(path, [&] { commitEdit(*database, edit); });
+    if (committed) {
+        session = std::move(*after);
+        ++revision;
+    }
+    return committed;
+}
+
+SessionFile::SessionFile(std::unique_ptr<State> state)
+    : m_state(std::move(state))
+{
+}
+
+SessionFile::SessionFile(SessionFile&&) noexcept = default;
+
+SessionFile& SessionFile::operator=(SessionFile&& other) noexcept
+{
+    if (this != &other) {
+        // The old session is closed as a destructor would, not merely dropped.
+        const SessionFile old(std::move(m_state));
+        m_state = std::move(other.m_state);
+    }
+    return *this;
+}
+
+SessionFile::~SessionFile()
+{
+    if (m_state != nullptr) {
+        if (const Result<void> closed = close(); !closed) {
+            spdlog::warn("{}", closed.error().detail);
+        }
+    }
+}
+
+Result<SessionFile> SessionFile::create(const fs::path& file, std::string name)
+{
+    const fs::path whole = wholePath(file);
+    Result<FileLock> lock = FileLock::take(whole);
+    if (!lock) {
+        return tl::unexpected<Error>(lock.error());
+    }
+    std::error_code ignored;
+    if (fs::exists(whole, ignored)) {
+        return fail(Stage::Session, Cause::InvalidValue,
+            whole.string() + " exists already; open it, or choose another name");
+    }
+    auto state = std::make_unique<State>();
+    state->path = whole;
+    state->session.name = std::move(name);
+    // Made beside and renamed: a crash leaves no file that is not yet a session.
+    const fs::path beside = whole.string() + ".part";
+    fs::remove(beside, ignored);
+    const Result<void> made = guarded(whole, [&] {
+        {
+            const DatabasePtr fresh = connect(beside, Access::Create);
+            createTables(*fresh);
+            insertInfo(*fresh, infoOf(state->session));
+        }
+        fs::rename(beside, whole);
+        state->database = connect(whole, Access::Write);
+        startWriteAheadLog(*state->database);
+    });
+    if (!made) {
+        fs::remove(beside, ignored);
+        return tl::unexpected<Error>(made.error());
+    }
+    state->lock = std::move(*lock);
+    return SessionFile(std::move(state));
+}
+
+Result<SessionFile> SessionFile::open(const fs::path& file, const OpenOptions& options)
+{
+    auto state = std::make_unique<State>();
+    state->path = wholePath(file);
+    if (auto error = notReadable(state->path)) {
+        return tl::unexpected<Error>(std::move(*error));
+    }
+    bool write = options.mode != OpenMode::ReadOnly;
+    if (options.mode == OpenMode::WriteOrReadOnly && !mayWrite(state->path)) {
+        write = false;
+    }
+    if (write) {
+        Result<FileLock> lock = FileLock::take(state->path, options.wait, options.stop);
+        if (lock) {
+            state->lock = std::move(*lock);
+        } else if (options.mode == OpenMode::Write) {
+            return tl::unexpected<Error>(lock.error());
+        }
+    }
+    state->readOnly = !state->lock.has_value();
+    const auto load = [&](SQLite::Database& database) {
+        state->session = loadSession(database);
+        state->revision = revisionOf(database);
+    };
+    const Result<void> loaded = state->readOnly ? state->withReader(load) : guarded(file, [&] {
+        DatabasePtr database = connect(state->path, Access::Write);
+        migrate(*database);
+        startWriteAheadLog(*database);
+        load(*database);
+        state->database = std::move(database);
+    });
+    if (!loaded) {
+        return tl::unexpected<Error>(loaded.error());
+    }
+    return SessionFile(std::move(state));
+}
+
+Result<void> SessionFile::close()
+{
+    if (m_state->database == nullptr) {
+        return {};
+    }
+    Result<void> tidied = guarded(m_state->path, [&] { tidyUp(*m_state->database); });
+    m_state->database.reset();
+    m_state->lock.reset();
+    m_state->readOnly = true;
+    return tidied;
+}
+
+const fs::path& SessionFile::path() const { return m_state->path; }
+
+bool SessionFile::isReadOnly() const { return m_state->readOnly; }
+
+const Session& SessionFile::session() const { return m_state->session; }
+
+Result<void> SessionFile::apply(const Edit& edit) { return m_state->change(edit); }
+
+Result<void> SessionFile::revert(const Edit& edit) { return m_state->change(inverse(edit)); }
+
+Result<SharedValue<ClipMeasurement>> SessionFile::keep(
+    ClipResult result, const measure::MeasureOptions& options)
+{
+    if (auto error = m_state->notWritable()) {
+        return tl::unexpected<Error>(std::move(*error));
+    }
+    ClipMeasurement measurement {options, std::move(result.clip), std::move(result.regions),
+        result.scan, std::move(result.presses), std::move(result.panelTiming),
+        std::move(result.notes), {}};
+    measurement.options.threads = 0; // says how fast, not what
+    if (result.traces.frameCount() > 0) {
+        const auto traces = std::make_shared<const ClipTraces>(std::move(result.traces));
+        const Result<TracesId> kept
+            = guarded(m_state->path, [&] { return insertTraces(*m_state->database, *traces); });
+        if (!kept) {
+            return tl::unexpected<Error>(kept.error());
+        }
+        measurement.traces = *kept;
+        m_state->tracesInUse[kept->value] = traces;
+    }
+    return SharedValue<ClipMeasurement>(std::move(measurement));
+}
+
+Result<std::shared_ptr<const ClipTraces>> SessionFile::traces(TracesId id) const
+{
+    if (!id) {
+        return std::shared_ptr<const ClipTraces> {};
+    }
+    if (auto inUse = m_state->tracesInUse[id.value].lock()) {
+        return inUse;
+    }
+    Result<std::optional<ClipTraces>> loaded = m_state->withReader(
+        [id](SQLite::Database& database) { return loadTraces(database, id); });
+    if (!loaded) {
+        return tl::unexpected<Error>(loaded.error());
+    }
+    if (!*loaded) {
+        return fail(Stage::Session, Cause::NotFound,
+            m_state->path.string() + " no longer holds the traces of this clip; measure it again");
+    }
+    auto traces = std::make_shared<const ClipTraces>(std::move(**loaded));
+    m_state->tracesInUse[id.value] = traces;
+    return traces;
+}
+
+Result<bool> SessionFile::refresh()
+{
+    if (m_state->database != nullptr) {
+        return false; // nobody else writes
+    }
+    return m_state->withReader([this](SQLite::Database& database) {
+        const std::int64_t revision = revisionOf(database);
+        if (revision == m_state->revision) {
+            return false;
+        }
+        m_state->session = loadSession(database);
+        m_state->revision = revision;
+        return true;
+    });
+}
+
+Result<void> SessionFile::copyTo(const fs::path& target) const
+{
+    const fs::path whole = wholePath(target);
+    // Nobody may have the target open for writing: its journal would no longer fit the new file.
+    const Result<FileLock> lock = FileLock::take(whole);
+    if (!lock) {
+        return tl::unexpected<Error>(lock.error());
+    }
+    const fs::path beside = whole.string() + ".part";
+    std::error_code ignored;
+    fs::remove(beside, ignored);
+    Result<void> copied = m_state->withReader([&](SQLite::Database& database) {
+        SQLite::Statement vacuum(database, "VACUUM INTO ?");
+        vacuum.bind(1, beside.string());
+        vacuum.exec();
+    });
+    if (copied) {
+        copied = guarded(whole, [&] {
+            rebasePaths(beside, m_state->session, m_state->path, whole);
+            fs::rename(beside, whole);
+        });
+    }
+    fs::remove(beside, ignored);
+    return copied;
+}
+
+} // namespace twinlamp::session::store

@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/clip_result.h"
+#include "core/session/ids.h"
+
+#include <SQLiteCpp/SQLiteCpp.h>
+#include <optional>
+
+/// Traces as blobs: instants as 64-bit integers of ns, light as 32-bit IEEE floats, both
+/// little-endian. Throw what SQLite throws.
+namespace twinlamp::session::store {
+
+[[nodiscard]] TracesId insertTraces(SQLite::Database& database, const ClipTraces& traces);
+/// Nothing where no traces have that id. @throws DamagedSession  blobs of different lengths
+[[nodiscard]] std::optional<ClipTraces> loadTraces(SQLite::Database& database, TracesId id);
+
+} // namespace twinlamp::session::store
