@@ -4,8 +4,8 @@
 #include "core/trace/noise.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <deque>
 #include <optional>
 
 namespace twinlamp::onset {
@@ -62,29 +62,47 @@ double typicalStep(std::span<const float> light, std::size_t lag)
     return trace::medianOf(heights);
 }
 
+// Median of the latest values of a state, kept sorted: this runs once per frame and per block of
+// the picture.
 class LevelFollower
 {
 public:
-    void restart() { m_recent.clear(); }
+    void restart()
+    {
+        m_count = 0;
+        m_next = 0;
+    }
 
     void add(double value)
     {
-        m_recent.push_back(value);
-        if (m_recent.size() > levelFrames) {
-            m_recent.pop_front();
+        if (m_count == levelFrames) {
+            auto* const oldest = std::lower_bound(
+                m_sorted.begin(), m_sorted.begin() + levelFrames, m_ring[m_next]);
+            std::move(oldest + 1, m_sorted.begin() + levelFrames, oldest);
+            --m_count;
         }
+        auto* const end = m_sorted.begin() + m_count;
+        auto* const place = std::upper_bound(m_sorted.begin(), end, value);
+        std::move_backward(place, end, end + 1);
+        *place = value;
+        ++m_count;
+        m_ring[m_next] = value;
+        m_next = (m_next + 1) % levelFrames;
     }
 
-    [[nodiscard]] bool isEmpty() const { return m_recent.empty(); }
+    [[nodiscard]] bool isEmpty() const { return m_count == 0; }
 
     [[nodiscard]] double level() const
     {
-        const std::vector<double> values(m_recent.begin(), m_recent.end());
-        return trace::medianOf(values);
+        const std::size_t half = m_count / 2;
+        return m_count % 2 == 1 ? m_sorted[half] : 0.5 * (m_sorted[half - 1] + m_sorted[half]);
     }
 
 private:
-    std::deque<double> m_recent;
+    std::array<double, levelFrames + 1> m_sorted {};
+    std::array<double, levelFrames> m_ring {};
+    std::size_t m_count = 0;
+    std::size_t m_next = 0;
 };
 
 } // namespace

@@ -16,9 +16,6 @@ using footage::PlaneLayout;
 
 namespace {
 
-// A cell of a coarse region reads about this many pixels: enough that its noise is far below a
-// panel's step.
-constexpr int coarseSamplesPerCell = 400;
 // Grid of the channel table: fine enough that rounding to it (1.3e-4 of full scale) hides under
 // 8-bit coding.
 constexpr int channelTableSize = 16384;
@@ -98,7 +95,7 @@ struct LightMeter::Tables
     void readRegion(
         const PictureView& picture, const MeterRegion& region, float* out, ClipShare* clip) const;
     template<typename Sample>
-    CellSums readCell(const PictureView& picture, RectPx cell, bool coarse, ClipShare* clip) const;
+    CellSums readCell(const PictureView& picture, RectPx cell, int samples, ClipShare* clip) const;
 
 private:
     void makeLumaTables();
@@ -253,12 +250,12 @@ void LightMeter::Tables::addGbrRow(const PictureView& picture, int y, int from, 
 
 template<typename Sample>
 CellSums LightMeter::Tables::readCell(
-    const PictureView& picture, RectPx cell, bool coarse, ClipShare* clip) const
+    const PictureView& picture, RectPx cell, int samples, ClipShare* clip) const
 {
     int stepX = 1;
     int stepY = 1;
-    if (coarse) {
-        const double tooMany = static_cast<double>(cell.areaPx()) / coarseSamplesPerCell;
+    if (samples > 0) {
+        const double tooMany = static_cast<double>(cell.areaPx()) / samples;
         // Rows are skipped before pixels: a row's samples share cache lines.
         stepY = std::clamp(
             static_cast<int>(std::sqrt(tooMany) * 1.5), 1, std::max(1, cell.height / 4));
@@ -268,7 +265,7 @@ CellSums LightMeter::Tables::readCell(
     for (int y = cell.y + stepY / 2; y < cell.bottom(); y += stepY) {
         if (layout == PlaneLayout::Gbr) {
             addGbrRow<Sample>(picture, y, cell.x, cell.right(), stepX, sums, clip);
-        } else if (coarse || layout == PlaneLayout::Grey) {
+        } else if (samples > 0 || layout == PlaneLayout::Grey) {
             addGreyRow<Sample>(
                 rowOf<Sample>(picture.planes[0], y), cell.x + stepX / 2, cell.right(), stepX, sums);
         } else {
@@ -292,7 +289,7 @@ void LightMeter::Tables::readRegion(
             const int right
                 = cellEdge(region.stored.x, region.stored.width, region.columns, column + 1);
             const CellSums sums = readCell<Sample>(
-                picture, {left, top, right - left, bottom - top}, region.coarse, &total);
+                picture, {left, top, right - left, bottom - top}, region.samplesPerCell, &total);
             *out++ = sums.pixels > 0
                 ? static_cast<float>(sums.light / static_cast<double>(sums.pixels))
                 : 0.0F;

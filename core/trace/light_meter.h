@@ -16,9 +16,9 @@ struct MeterRegion
     RectPx stored; ///< pixels of the stored picture, inside it
     int columns = 1;
     int rows = 1;
-    /// Luma alone on a sample of rows and pixels: for cells of a large panel, whose timing is
-    /// wanted, not their exact light.
-    bool coarse = false;
+    /// 0: every pixel, in colour. Else luma alone on about this many pixels of each cell, spread
+    /// over it: for cells whose timing is wanted, not their exact light.
+    int samplesPerCell = 0;
     bool operator==(const MeterRegion&) const = default;
 };
 

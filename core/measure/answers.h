@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/onset/answer_fit.h"
+#include "core/onset/edge_finder.h"
+#include "core/onset/timed_trace.h"
+
+#include <optional>
+#include <span>
+#include <vector>
+
+namespace twinlamp::measure {
+
+/// A goggle edge that belongs to a press.
+struct PairedEdge
+{
+    std::size_t goggleEdge = 0; ///< index into the goggle edges
+    double referenceMs = 0.0; ///< onset of the press: the answer cannot start before it
+};
+
+/// Fitted answers of one clip, on and off apart.
+struct Answers
+{
+    std::vector<std::optional<onset::AnswerFit>> fits; ///< one per paired edge
+    onset::StepShape onShape;
+    onset::StepShape offShape;
+    double onShapeStandardMs = 0.0;
+    double offShapeStandardMs = 0.0;
+    std::optional<double> newFrameMs; ///< from second steps; empty where none shows
+    std::optional<double> newFrameStandardMs;
+};
+
+/// Fits the answers of the goggle lamp: first the new-frame interval from answers in two steps,
+/// then the shape that each edge kind shares, then every answer with both.
+/// @param knownNewFrameMs  interval told by the panel, if any
+[[nodiscard]] Answers fitAnswers(const onset::TimedTrace& goggle,
+    std::span<const onset::CoarseEdge> edges, std::span<const PairedEdge> paired,
+    std::optional<double> knownNewFrameMs);
+
+/// The stretch of the trace that tells about one answer.
+/// @param newFrameMs  interval between new pictures, or a guess
+[[nodiscard]] onset::AnswerWindow answerWindow(const onset::TimedTrace& goggle,
+    std::span<const onset::CoarseEdge> edges, const PairedEdge& paired, double newFrameMs);
+
+} // namespace twinlamp::measure

@@ -1,0 +1,408 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/clip_measurement.h"
+
+#include "core/footage/capture_clock.h"
+#include "core/measure/clip_analysis.h"
+#include "core/measure/region_scan.h"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <spdlog/fmt/fmt.h>
+#include <spdlog/spdlog.h>
+#include <thread>
+
+namespace twinlamp::measure {
+
+using footage::CaptureClock;
+using footage::ClipIndex;
+
+struct ScanMemory
+{
+    std::string file;
+    std::int64_t sizeBytes = 0;
+    std::int64_t modifiedNs = 0;
+    std::string sha256;
+    RegionRequest regions;
+    RegionScan scan;
+};
+
+namespace {
+
+constexpr int panelColumns = 12;
+constexpr int panelRows = 12;
+
+struct CaptureRate
+{
+    FrameRate rate;
+    RateSource source = RateSource::Given;
+};
+
+Result<CaptureRate> captureRate(const ClipIndex& index, const MeasureOptions& options)
+{
+    if (options.captureRate) {
+        return CaptureRate {*options.captureRate, options.captureRateSource};
+    }
+    const double play = footage::playRateHz(index);
+    if (!index.info.taggedCaptureRate) {
+        return fail(Stage::Measure, Cause::NeedsCaptureRate,
+            fmt::format("{}: the capture rate is neither given nor in the file (its own clock runs "
+                        "at {:.3f} frames per "
+                        "second); give the camera's frames per second of real time, for example "
+                        "--capture-rate 240",
+                index.info.file, play));
+    }
+    const FrameRate tagged = *index.info.taggedCaptureRate;
+    constexpr double clearlySlower = 0.9;
+    if (tagged.hz() < clearlySlower * play) {
+        return fail(Stage::Measure, Cause::NeedsCaptureRate,
+            fmt::format("{}: the file's capture-rate tag says {:.3f} Hz but its frames play at "
+                        "{:.3f} Hz, which cannot both "
+                        "be true; give the real one with --capture-rate",
+                index.info.file, tagged.hz(), play));
+    }
+    return CaptureRate {tagged, RateSource::File};
+}
+
+Result<RectPx> checkedRegion(const ClipIndex& index, RectPx upright, const char* name)
+{
+    const auto& orientation = index.info.orientation;
+    const RectPx picture {0, 0, orientation.uprightWidthPx(), orientation.uprightHeightPx()};
+    if (upright.isEmpty() || intersection(upright, picture) != upright) {
+        return fail(Stage::Measure, Cause::InvalidValue,
+            fmt::format("{}: the {} region {},{},{},{} does not lie inside the picture of {} x {} "
+                        "pixels; give X,Y,W,H of the "
+                        "upright picture",
+                index.info.file, name, upright.x, upright.y, upright.width, upright.height,
+                picture.width, picture.height));
+    }
+    return upright;
+}
+
+JobResult<RegionSet> decideRegions(const ClipIndex& index, const MeasureOptions& options,
+    const JobControl& control, std::vector<Sentence>& notes)
+{
+    RegionSet regions;
+    const bool lampsGiven = options.reference && options.goggle;
+    const bool needsPanel = !options.panel && !options.withoutPanel;
+    std::optional<LocatedRegions> located;
+    if (!lampsGiven || needsPanel) {
+        auto found = locateRegions(index, control);
+        if (found.isCancelled()) {
+            return Cancelled {};
+        }
+        if (found.isError() && !lampsGiven) {
+            return found.error();
+        }
+        if (found.hasValue()) {
+            located = std::move(found).value();
+        }
+    }
+    regions.source = lampsGiven ? RegionSource::Given : RegionSource::Located;
+    regions.reference = options.reference ? *options.reference : located->reference.rect;
+    regions.goggle = options.goggle ? *options.goggle : located->goggle.rect;
+    if (options.panel) {
+        regions.panel = options.panel;
+    } else if (needsPanel && located && located->panel) {
+        regions.panel = located->panel->rect;
+    }
+    if (!lampsGiven && located) {
+        std::ranges::move(located->notes, std::back_inserter(notes));
+    }
+    if (!regions.panel) {
+        notes.push_back({"panel-not-given", {}});
+    }
+    return regions;
+}
+
+std::optional<Error> regionProblem(const ClipIndex& index, const RegionSet& regions)
+{
+    for (const auto& [rect, name] : {std::pair {std::optional(regions.reference), "reference"},
+             {std::optional(regions.goggle), "goggle"}, {regions.panel, "panel"}}) {
+        if (rect) {
+            if (const auto checked = checkedRegion(index, *rect, name); !checked) {
+                return checked.error();
+            }
+        }
+    }
+    return std::nullopt;
+}
+
+std::vector<double> startTimesMs(const CaptureClock& clock, std::int64_t frames)
+{
+    std::vector<double> start;
+    start.reserve(static_cast<std::size_t>(frames));
+    for (std::int64_t k = 0; k < frames; ++k) {
+        start.push_back(toMs(clock.toReal({k})));
+    }
+    return start;
+}
+
+std::optional<std::vector<float>> panelMean(const RegionLight& light, std::size_t frames)
+{
+    constexpr std::size_t cells = std::size_t {panelColumns} * panelRows;
+    std::vector<float> mean(frames);
+    for (std::size_t k = 0; k < frames; ++k) {
+        double sum = 0.0;
+        for (std::size_t c = 0; c < cells; ++c) {
+            sum += static_cast<double>(light.panelCells[k * cells + c]);
+        }
+        mean[k] = static_cast<float>(sum / cells);
+    }
+    return mean;
+}
+
+// Everything about the clip that the analysis needs and the scan does not change.
+struct ClipSetting
+{
+    const ClipIndex& index;
+    const MeasureOptions& options;
+    const CaptureClock& clock;
+    RegionRequest stored;
+    std::vector<double> startMs;
+};
+
+AnalysisInput analysisInput(
+    const ClipSetting& setting, const RegionLight& light, std::size_t frames, bool withPanel)
+{
+    AnalysisInput input;
+    input.reference = std::span(light.reference).first(frames);
+    input.goggle = std::span(light.goggle).first(frames);
+    input.referenceHigh = std::span(light.referenceHigh).first(frames);
+    input.goggleHigh = std::span(light.goggleHigh).first(frames);
+    input.startMs = std::span(setting.startMs).first(frames);
+    input.frameIntervalMs = setting.clock.captureRate().intervalMs();
+    input.storedRows = setting.index.info.orientation.storedHeightPx;
+    input.rotationDeg = setting.index.info.orientation.rotationDeg;
+    input.referenceStored = *setting.stored.reference;
+    input.goggleStored = *setting.stored.goggle;
+    for (const FrameIndex k : setting.clock.framesAfterGaps()) {
+        input.framesAfterGaps.push_back(static_cast<std::size_t>(k.value));
+    }
+    if (withPanel && setting.stored.panel) {
+        constexpr std::size_t cells = std::size_t {panelColumns} * panelRows;
+        input.panel = panel::CellTraces {panelColumns, panelRows,
+            std::span(light.panelCells).first(frames * cells), *setting.stored.panel};
+    }
+    return input;
+}
+
+ClipTraces tracesOf(
+    const ClipSetting& setting, const RegionLight& light, std::size_t frames, bool withPanel)
+{
+    ClipTraces traces;
+    traces.exposureStart.reserve(frames);
+    for (std::size_t k = 0; k < frames; ++k) {
+        traces.exposureStart.push_back(setting.clock.toReal({static_cast<std::int64_t>(k)}));
+    }
+    traces.reference.assign(
+        light.reference.begin(), light.reference.begin() + static_cast<std::ptrdiff_t>(frames));
+    traces.goggle.assign(
+        light.goggle.begin(), light.goggle.begin() + static_cast<std::ptrdiff_t>(frames));
+    if (withPanel && setting.stored.panel) {
+        traces.panel = panelMean(light, frames).value();
+    }
+    return traces;
+}
+
+bool isSameClip(const ScanMemory& memory, const ClipIndex& index)
+{
+    return memory.file == index.info.file && memory.sizeBytes == index.info.sizeBytes
+        && memory.modifiedNs == index.info.modifiedNs;
+}
+
+// Regions that the memory holds already need not be read again.
+RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memory)
+{
+    RegionRequest missing = wanted;
+    if (memory == nullptr) {
+        return missing;
+    }
+    if (memory->regions.reference == wanted.reference) {
+        missing.reference.reset();
+    }
+    if (memory->regions.goggle == wanted.goggle) {
+        missing.goggle.reset();
+    }
+    if (memory->regions.panel == wanted.panel) {
+        missing.panel.reset();
+    }
+    return missing;
+}
+
+void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, RegionLight& light)
+{
+    if (!scanned.reference) {
+        light.reference = memory.scan.light.reference;
+        light.referenceHigh = memory.scan.light.referenceHigh;
+    }
+    if (!scanned.goggle) {
+        light.goggle = memory.scan.light.goggle;
+        light.goggleHigh = memory.scan.light.goggleHigh;
+    }
+    if (!scanned.panel) {
+        light.panelCells = memory.scan.light.panelCells;
+    }
+}
+
+ScanProgress progressTeller(
+    const ClipSetting& setting, const MeasureObserver& observer, const RegionRequest& scanned)
+{
+    // A rescan of some regions has no complete traces to show before its end.
+    if (!observer.onProgress || !scanned.reference || !scanned.goggle) {
+        return {};
+    }
+    return [&setting, &observer](const RegionLight& light, std::int64_t complete) {
+        constexpr std::int64_t fewestFrames = 10;
+        if (complete < fewestFrames) {
+            return;
+        }
+        const auto frames = static_cast<std::size_t>(complete);
+        const Analysis analysis
+            = analyseClip(analysisInput(setting, light, frames, false), setting.options);
+        observer.onProgress(tracesOf(setting, light, frames, false), analysis.presses);
+    };
+}
+
+void noteDamage(const ClipIndex& index, const RegionScan& scan, const CaptureClock& clock,
+    std::vector<Sentence>& notes)
+{
+    std::ranges::copy(index.notes, std::back_inserter(notes));
+    if (clock.lostFrames() > 0) {
+        notes.push_back({"frames-lost", {std::to_string(clock.lostFrames())}});
+    }
+    if (!scan.missing.empty()) {
+        std::string list;
+        constexpr std::size_t shown = 8;
+        for (std::size_t i = 0; i < std::min(shown, scan.missing.size()); ++i) {
+            list += (i == 0 ? "frame " : ", ") + std::to_string(scan.missing[i].value);
+        }
+        list += scan.missing.size() > shown ? ", …" : "";
+        notes.push_back({"frames-damaged",
+            {std::to_string(scan.missing.size()), std::to_string(index.frameCount()), list}});
+    }
+}
+
+ClipFacts clipFacts(const ClipSetting& setting, const Analysis& analysis, const CaptureRate& rate,
+    std::string sha256)
+{
+    const auto& info = setting.index.info;
+    ClipFacts facts;
+    facts.file = info.file;
+    facts.sha256 = std::move(sha256);
+    facts.frames = setting.index.frameCount();
+    facts.widthPx = info.orientation.uprightWidthPx();
+    facts.heightPx = info.orientation.uprightHeightPx();
+    facts.rotationDeg = info.orientation.rotationDeg;
+    facts.playRateHz = footage::playRateHz(setting.index);
+    facts.captureRate = rate.rate;
+    facts.captureRateSource = rate.source;
+    facts.lostFrames = setting.clock.lostFrames();
+    facts.exposureMs = analysis.exposureMs;
+    facts.exposureSource = analysis.exposureSource;
+    facts.lineTimeUs = setting.options.lineTimeUs;
+    return facts;
+}
+
+} // namespace
+
+JobResult<Measurement> measureClip(const std::filesystem::path& clip, const MeasureOptions& options,
+    const JobControl& control, const MeasureObserver& observer,
+    std::shared_ptr<const ScanMemory> previous)
+{
+    auto indexed = footage::indexClip(
+        clip, footage::defaultIndexCacheFolder(), JobControl {control.stop, {}});
+    if (!indexed.hasValue()) {
+        return indexed.isCancelled() ? JobResult<Measurement>(Cancelled {})
+                                     : JobResult<Measurement>(indexed.error());
+    }
+    const ClipIndex index = std::move(indexed).value();
+    const auto rate = captureRate(index, options);
+    if (!rate) {
+        return rate.error();
+    }
+    std::vector<Sentence> notes;
+    auto decided = decideRegions(index, options, JobControl {control.stop, {}}, notes);
+    if (!decided.hasValue()) {
+        return decided.isCancelled() ? JobResult<Measurement>(Cancelled {})
+                                     : JobResult<Measurement>(decided.error());
+    }
+    const RegionSet regions = std::move(decided).value();
+    if (const auto problem = regionProblem(index, regions)) {
+        return *problem;
+    }
+    if (observer.onRegions) {
+        observer.onRegions(regions);
+    }
+
+    const CaptureClock clock(index, rate->rate);
+    const auto& orientation = index.info.orientation;
+    RegionRequest stored {footage::toStored(regions.reference, orientation),
+        footage::toStored(regions.goggle, orientation), std::nullopt, panelColumns, panelRows,
+        options.threads};
+    if (regions.panel) {
+        stored.panel = footage::toStored(*regions.panel, orientation);
+    }
+    const ClipSetting setting {
+        index, options, clock, stored, startTimesMs(clock, index.frameCount())};
+
+    const auto begin = std::chrono::steady_clock::now();
+    const ScanMemory* memory = previous && isSameClip(*previous, index) ? previous.get() : nullptr;
+    const RegionRequest scanned = whatIsMissing(stored, memory);
+    RegionScan scan;
+    std::string sha256 = memory != nullptr ? memory->sha256 : std::string {};
+    {
+        std::jthread hashing;
+        if (sha256.empty()) {
+            hashing = std::jthread([&] {
+                if (auto hash = footage::sha256OfFile(clip, JobControl {control.stop, {}});
+                    hash.hasValue()) {
+                    sha256 = std::move(hash).value();
+                }
+            });
+        }
+        if (scanned.reference || scanned.goggle || scanned.panel) {
+            auto read
+                = scanRegions(index, scanned, progressTeller(setting, observer, scanned), control);
+            if (!read.hasValue()) {
+                return read.isCancelled() ? JobResult<Measurement>(Cancelled {})
+                                          : JobResult<Measurement>(read.error());
+            }
+            scan = std::move(read).value();
+        } else {
+            scan.missing = memory->scan.missing;
+        }
+    }
+    if (control.stopRequested()) {
+        return Cancelled {};
+    }
+    if (memory != nullptr) {
+        takeFromMemory(scanned, *memory, scan.light);
+    }
+    const double seconds
+        = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+    const auto frames = static_cast<std::size_t>(index.frameCount());
+    Analysis analysis = analyseClip(analysisInput(setting, scan.light, frames, true), options);
+    spdlog::debug("{}: {} frames scanned in {:.3f} s, {} presses", index.info.file, frames, seconds,
+        analysis.presses.size());
+
+    Measurement measurement;
+    ClipResult& result = measurement.result;
+    result.clip = clipFacts(setting, analysis, *rate, sha256);
+    result.regions = regions;
+    result.scan = {ScanMode::Full, scan.framesDecoded, seconds, options.shortestHoldMs};
+    result.presses = std::move(analysis.presses);
+    result.panelTiming = std::move(analysis.panelTiming);
+    noteDamage(index, scan, clock, notes);
+    std::ranges::move(analysis.notes, std::back_inserter(notes));
+    if (options.scan == ScanMode::Sparse) {
+        notes.push_back({"sparse-full", {}});
+    }
+    result.notes = std::move(notes);
+    result.traces = tracesOf(setting, scan.light, frames, true);
+    measurement.memory = std::make_shared<const ScanMemory>(ScanMemory {index.info.file,
+        index.info.sizeBytes, index.info.modifiedNs, sha256, stored, std::move(scan)});
+    return measurement;
+}
+
+} // namespace twinlamp::measure

@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/onset/edge_finder.h"
+#include "core/onset/exposure_estimate.h"
+#include "core/onset/reference_onset.h"
+#include "core/onset/timed_trace.h"
+
+#include <optional>
+#include <span>
+#include <vector>
+
+namespace twinlamp::measure {
+
+/// One switching of the reference lamp.
+struct LampOnset
+{
+    onset::CoarseEdge edge;
+    std::optional<onset::ReferenceOnset> onset;
+    bool clipped = false;
+};
+
+struct LampOnsets
+{
+    std::vector<LampOnset> onsets;
+    onset::EdgeSearch search;
+    std::optional<onset::ExposureEstimate>
+        exposure; ///< where it was not given and the lamp can tell
+};
+
+/// Edges and onsets of the reference lamp. With an unknown exposure (trace.camera.exposureMs = 0)
+/// it is estimated from partly lit frames first and written into trace.camera.
+/// @param high  share of clipped pixels per frame, shape N
+[[nodiscard]] LampOnsets lampOnsets(onset::TimedTrace& trace, std::span<const float> high);
+
+/// The same edges timed again, under another exposure.
+[[nodiscard]] std::vector<std::optional<onset::ReferenceOnset>> timeAgain(
+    const onset::TimedTrace& trace, const LampOnsets& lamp);
+
+} // namespace twinlamp::measure

@@ -1,0 +1,315 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/lamp_search.h"
+
+#include "core/measure/blob.h"
+#include "core/trace/noise.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <set>
+
+namespace twinlamp::measure {
+
+using onset::CoarseEdge;
+
+namespace {
+
+// Blocks looked at closely: those that switch most, and those that switch most sharply.
+constexpr std::size_t closeLooks = 350;
+constexpr double leastRange = 0.015;
+constexpr double leastRangeNoises = 10.0;
+constexpr std::size_t noiseFrames = 400;
+// An answer comes later than this many frames (else it is the lamp itself or its reflection) …
+constexpr double leastDelayFrames = 1.5;
+// … and within this many: 150 ms at 1000 frames a second, 0.6 s at 240, which a second check
+// narrows.
+constexpr std::size_t mostDelayFrames = 160;
+constexpr double followShare = 0.6;
+
+struct Candidate
+{
+    std::size_t block = 0;
+    double range = 0.0;
+    double sharpness = 0.0;
+    std::vector<CoarseEdge> edges;
+};
+
+struct Following
+{
+    double share = 0.0; ///< of the leader's edges that the follower repeats
+    double delay = 0.0; ///< median, frames
+};
+
+std::vector<Candidate> candidates(const BlockMap& map)
+{
+    std::vector<Candidate> all;
+    for (std::size_t b = 0; b < map.blockCount(); ++b) {
+        const auto light = map.block(b);
+        const auto [low, high] = std::ranges::minmax(light);
+        const double range = static_cast<double>(high) - static_cast<double>(low);
+        if (range < leastRange
+            || range < leastRangeNoises
+                    * trace::frameNoise(light.first(std::min(noiseFrames, light.size())))) {
+            continue;
+        }
+        double sharpness = 0.0;
+        for (std::size_t k = 2; k < light.size(); ++k) {
+            sharpness = std::max(sharpness,
+                std::abs(static_cast<double>(light[k]) - static_cast<double>(light[k - 2])));
+        }
+        all.push_back({b, range, sharpness, {}});
+    }
+    std::vector<Candidate> chosen;
+    std::set<std::size_t> taken;
+    const auto take = [&](auto key) {
+        std::ranges::sort(all, std::greater {}, key);
+        for (std::size_t i = 0; i < std::min(closeLooks, all.size()); ++i) {
+            if (taken.insert(all[i].block).second) {
+                chosen.push_back(all[i]);
+            }
+        }
+    };
+    take(&Candidate::range);
+    take(&Candidate::sharpness);
+    // Slow panels need a while for a whole step; a longer lag would merge quick presses.
+    constexpr std::size_t lag = 12;
+    for (Candidate& candidate : chosen) {
+        candidate.edges = onset::findEdges(map.block(candidate.block), lag).edges;
+    }
+    std::erase_if(chosen, [](const Candidate& c) { return c.edges.size() < 2; });
+    return chosen;
+}
+
+Following following(const std::vector<CoarseEdge>& leader, const std::vector<CoarseEdge>& follower)
+{
+    std::vector<double> delays;
+    std::size_t j = 0;
+    for (const CoarseEdge& edge : leader) {
+        while (j < follower.size()
+            && (follower[j].frame <= edge.frame || follower[j].edge != edge.edge)) {
+            ++j;
+        }
+        if (j < follower.size() && follower[j].frame - edge.frame <= mostDelayFrames) {
+            delays.push_back(static_cast<double>(follower[j].frame - edge.frame));
+            ++j;
+        }
+    }
+    const double longer = static_cast<double>(std::max(leader.size(), follower.size()));
+    return {static_cast<double>(delays.size()) / longer, trace::medianOf(delays)};
+}
+
+bool follows(const Following& f) { return f.share >= followShare && f.delay >= leastDelayFrames; }
+
+struct Leader
+{
+    std::size_t candidate = 0;
+    std::size_t followers = 0;
+    double firstEdge = 0.0; ///< mean frame of its edges against the others', for ties
+};
+
+// The block that most others follow; among nearly equal ones, the one that leads the others.
+std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
+{
+    // Judging every pair is quadratic; a spread of blocks stands for all as followers.
+    constexpr std::size_t judged = 160;
+    const std::size_t stride = std::max<std::size_t>(1, blocks.size() / judged);
+    std::vector<Leader> leaders;
+    std::size_t most = 0;
+    for (std::size_t i = 0; i < blocks.size(); ++i) {
+        std::size_t count = 0;
+        for (std::size_t j = 0; j < blocks.size(); j += stride) {
+            count += i != j && follows(following(blocks[i].edges, blocks[j].edges)) ? 1U : 0U;
+        }
+        leaders.push_back({i, count, 0.0});
+        most = std::max(most, count);
+    }
+    if (most == 0) {
+        return std::nullopt;
+    }
+    std::erase_if(leaders, [&](const Leader& leader) { return 2 * leader.followers < most; });
+    // Nobody that has followers of its own leads the leader.
+    std::optional<std::size_t> best;
+    for (const Leader& leader : leaders) {
+        const bool isLed = std::ranges::any_of(leaders, [&](const Leader& other) {
+            return other.candidate != leader.candidate
+                && follows(
+                    following(blocks[other.candidate].edges, blocks[leader.candidate].edges));
+        });
+        if (!isLed && (!best || blocks[leader.candidate].range > blocks[*best].range)) {
+            best = leader.candidate;
+        }
+    }
+    return best;
+}
+
+double meanOver(std::span<const float> light, std::ptrdiff_t first, std::ptrdiff_t last)
+{
+    first = std::clamp<std::ptrdiff_t>(first, 0, std::ssize(light) - 1);
+    last = std::clamp<std::ptrdiff_t>(last, first + 1, std::ssize(light));
+    double sum = 0.0;
+    for (std::ptrdiff_t k = first; k < last; ++k) {
+        sum += static_cast<double>(light[static_cast<std::size_t>(k)]);
+    }
+    return sum / static_cast<double>(last - first);
+}
+
+// Mean step of every block at the given edges, from `away` frames before to `away` frames after,
+// over `width` frames.
+std::vector<float> stepMap(const BlockMap& map, const std::vector<CoarseEdge>& edges,
+    std::ptrdiff_t away, std::ptrdiff_t width)
+{
+    std::vector<float> steps(map.blockCount(), 0.0F);
+    for (std::size_t b = 0; b < map.blockCount(); ++b) {
+        const auto light = map.block(b);
+        double sum = 0.0;
+        for (const CoarseEdge& edge : edges) {
+            const auto k = static_cast<std::ptrdiff_t>(edge.frame);
+            const double step = meanOver(light, k + away, k + away + width)
+                - meanOver(light, k - away - width, k - away);
+            sum += edge.edge == Edge::On ? step : -step;
+        }
+        steps[b] = static_cast<float>(sum / static_cast<double>(edges.size()));
+    }
+    return steps;
+}
+
+RectPx toPixels(const BlockMap& map, RectPx blocks)
+{
+    const RectPx first = map.rect(static_cast<std::size_t>(blocks.y * map.columns + blocks.x));
+    const RectPx last = map.rect(
+        static_cast<std::size_t>((blocks.bottom() - 1) * map.columns + blocks.right() - 1));
+    return {first.x, first.y, last.right() - first.x, last.bottom() - first.y};
+}
+
+std::size_t highestBlock(const std::vector<float>& values)
+{
+    return static_cast<std::size_t>(std::ranges::max_element(values) - values.begin());
+}
+
+// How far the best blob stands out from the next one: 1 alone, 0 beside an equal.
+double isolation(const std::vector<float>& steps, const Blob& blob)
+{
+    std::vector<float> rest = steps;
+    for (const std::size_t cell : blob.cells) {
+        rest[cell] = 0.0F;
+    }
+    const float peak = steps[highestBlock(steps)];
+    const float second = rest[highestBlock(rest)];
+    return peak > 0.0F ? std::clamp(1.0 - static_cast<double>(second / peak), 0.0, 1.0) : 0.0;
+}
+
+struct GoggleFound
+{
+    std::vector<CoarseEdge> edges;
+    Following following;
+};
+
+// Edges of the follower with the largest step: the goggle lamp itself, or a part of the panel near
+// it.
+std::optional<GoggleFound> brightestFollower(
+    const std::vector<Candidate>& blocks, const std::vector<CoarseEdge>& leader)
+{
+    const Candidate* best = nullptr;
+    Following bestFollowing;
+    for (const Candidate& block : blocks) {
+        const Following f = following(leader, block.edges);
+        if (follows(f) && (best == nullptr || block.range > best->range)) {
+            best = &block;
+            bestFollowing = f;
+        }
+    }
+    return best == nullptr ? std::nullopt
+                           : std::optional<GoggleFound>({best->edges, bestFollowing});
+}
+
+struct PanelFound
+{
+    std::optional<RectPx> box;
+    double confidence = 0.0;
+};
+
+// Everything around the goggle lamp that takes part in the step.
+PanelFound panelAround(
+    const std::vector<float>& steps, int columns, std::size_t lamp, const Blob& lampBlob)
+{
+    std::vector<double> lit;
+    const double floor = 0.03 * static_cast<double>(steps[lamp]);
+    for (const float step : steps) {
+        if (static_cast<double>(step) > floor) {
+            lit.push_back(static_cast<double>(step));
+        }
+    }
+    const auto threshold = static_cast<float>(std::max(0.35 * trace::medianOf(lit), floor));
+    const Blob blob = blobAround(steps, columns, lamp, threshold);
+    const RectPx box = solidBox(blob, columns, 0.3);
+    PanelFound found;
+    if (box.areaPx() < 3 * lampBlob.box.areaPx() || box.isEmpty()) {
+        return found;
+    }
+    found.box = box;
+    found.confidence = std::clamp(
+        static_cast<double>(blob.cells.size()) / static_cast<double>(box.areaPx()), 0.0, 1.0);
+    return found;
+}
+
+} // namespace
+
+std::optional<LampBlocks> searchLamps(const BlockMap& map)
+{
+    const std::vector<Candidate> blocks = candidates(map);
+    const auto leader = findLeader(blocks);
+    if (!leader) {
+        return std::nullopt;
+    }
+    LampBlocks found;
+    found.referenceEdges = blocks[*leader].edges;
+    const auto goggle = brightestFollower(blocks, found.referenceEdges);
+    if (!goggle) {
+        return std::nullopt;
+    }
+    found.goggleEdges = goggle->edges;
+
+    // Right after the lamp's own edge the panel has not answered yet.
+    const auto soon = std::clamp<std::ptrdiff_t>(
+        static_cast<std::ptrdiff_t>(goggle->following.delay) / 2, 1, 4);
+    const std::vector<float> lampSteps = stepMap(map, found.referenceEdges, 1, soon);
+    const std::size_t lampPeak = highestBlock(lampSteps);
+    const Blob lampBlob = blobAround(lampSteps, map.columns, lampPeak, 0.4F * lampSteps[lampPeak]);
+    found.reference = toPixels(map, lampBlob.box);
+    found.referenceConfidence
+        = goggle->following.share * (0.5 + 0.5 * isolation(lampSteps, lampBlob));
+
+    // Between the lamp's edge and the answer nothing of the panel changes: what does, is the lamp's
+    // own light.
+    const auto away = std::clamp<std::ptrdiff_t>(
+        static_cast<std::ptrdiff_t>(goggle->following.delay) / 2, 2, 16);
+    std::vector<float> goggleSteps = stepMap(map, found.goggleEdges, away, 6);
+    for (std::size_t b = 0; b < goggleSteps.size(); ++b) {
+        if (lampSteps[b] > 0.3F * goggleSteps[b]) {
+            goggleSteps[b] = 0.0F;
+        }
+    }
+    const std::size_t gogglePeak = highestBlock(goggleSteps);
+    std::vector<double> spill;
+    for (const float step : goggleSteps) {
+        if (step > 0.05F * goggleSteps[gogglePeak]) {
+            spill.push_back(static_cast<double>(step));
+        }
+    }
+    const double peak = static_cast<double>(goggleSteps[gogglePeak]);
+    const auto between
+        = static_cast<float>(0.5 * (std::min(trace::medianOf(spill), 0.7 * peak) + peak));
+    const Blob goggleBlob = blobAround(goggleSteps, map.columns, gogglePeak, between);
+    found.goggle = toPixels(map, goggleBlob.box);
+    found.goggleConfidence
+        = goggle->following.share * (0.5 + 0.5 * isolation(goggleSteps, goggleBlob));
+    const PanelFound panel = panelAround(goggleSteps, map.columns, gogglePeak, goggleBlob);
+    if (panel.box) {
+        found.panel = toPixels(map, *panel.box);
+        found.panelConfidence = panel.confidence;
+    }
+    return found;
+}
+
+} // namespace twinlamp::measure

@@ -1,0 +1,205 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/footage/frame_source.h"
+#include "core/measure/blob.h"
+#include "core/measure/block_map.h"
+#include "core/measure/clip_measurement.h"
+#include "core/measure/lamp_search.h"
+#include "core/trace/light_meter.h"
+
+#include <algorithm>
+#include <cmath>
+#include <memory>
+#include <spdlog/fmt/fmt.h>
+
+namespace twinlamp::measure {
+
+using footage::ClipIndex;
+using onset::CoarseEdge;
+
+namespace {
+
+// A stretch this long holds several presses; the next one is read only where it holds none.
+constexpr std::int64_t stretchFrames = 3000;
+constexpr std::int64_t firstStretchFrames = 1200;
+constexpr std::size_t enoughEdges = 4;
+constexpr std::size_t refineEdges = 3;
+constexpr double unsureBelow = 0.6;
+
+struct Found
+{
+    LampBlocks blocks;
+    std::int64_t firstFrame = 0;
+};
+
+RectPx grown(RectPx rect, int by, RectPx inside)
+{
+    return intersection(
+        {rect.x - by, rect.y - by, rect.width + 2 * by, rect.height + 2 * by}, inside);
+}
+
+JobResult<std::optional<Found>> findInStretches(const ClipIndex& index, const JobControl& control)
+{
+    std::optional<Found> best;
+    std::int64_t first = 0;
+    std::int64_t length = firstStretchFrames;
+    while (first < index.frameCount()) {
+        const std::int64_t last = std::min(index.frameCount(), first + length);
+        auto map = readBlocks(index, {{first}, {last}}, control);
+        if (!map.hasValue()) {
+            return map.isCancelled() ? JobResult<std::optional<Found>>(Cancelled {})
+                                     : JobResult<std::optional<Found>>(map.error());
+        }
+        if (auto blocks = searchLamps(std::move(map).value())) {
+            const bool isBetter
+                = !best || blocks->referenceEdges.size() > best->blocks.referenceEdges.size();
+            if (isBetter) {
+                best = Found {std::move(*blocks), first};
+            }
+            if (best->blocks.referenceEdges.size() >= enoughEdges) {
+                break;
+            }
+        }
+        // Too few presses in the first stretch: read a longer one from the start, then go on.
+        if (length == firstStretchFrames) {
+            length = stretchFrames;
+        } else {
+            first += length;
+        }
+    }
+    return best;
+}
+
+// Light of single pixels of a rectangle of the stored picture.
+std::vector<float> pixelLight(const footage::Frame& frame, RectPx rect)
+{
+    const trace::LightMeter meter(frame.view(), {{rect, rect.width, rect.height, 0}});
+    std::vector<float> light(meter.valueCount());
+    return meter.read(frame.view(), light, {}) ? light
+                                               : std::vector<float>(meter.valueCount(), 0.0F);
+}
+
+// Mean step of every pixel of a rectangle at a few edges, from `before` frames before to `after`
+// frames after.
+std::vector<float> pixelSteps(footage::FrameSource& source, const std::vector<CoarseEdge>& edges,
+    std::int64_t firstFrame, RectPx rect, std::int64_t before, std::int64_t after)
+{
+    std::vector<float> steps(static_cast<std::size_t>(rect.areaPx()), 0.0F);
+    std::size_t used = 0;
+    for (const CoarseEdge& edge : edges) {
+        const std::int64_t k = firstFrame + static_cast<std::int64_t>(edge.frame);
+        if (k < before || k + after >= source.index().frameCount()) {
+            continue;
+        }
+        const auto dark = source.frame({k - before});
+        const auto lit = source.frame({k + after});
+        if (!dark || !lit) {
+            continue;
+        }
+        const auto from = pixelLight(*dark, rect);
+        const auto to = pixelLight(*lit, rect);
+        const float sign = edge.edge == Edge::On ? 1.0F : -1.0F;
+        for (std::size_t i = 0; i < steps.size(); ++i) {
+            steps[i] += sign * (to[i] - from[i]);
+        }
+        if (++used == refineEdges) {
+            break;
+        }
+    }
+    return steps;
+}
+
+RectPx refinedRect(const std::vector<float>& steps, RectPx area, RectPx fallback, float level)
+{
+    if (steps.empty()) {
+        return fallback;
+    }
+    const auto peak = static_cast<std::size_t>(std::ranges::max_element(steps) - steps.begin());
+    // The brightest pixel may be noise: the level counts from what the brightest hundredth reaches.
+    std::vector<float> sorted = steps;
+    std::ranges::sort(sorted);
+    const float bright = sorted[sorted.size() - 1 - sorted.size() / 100];
+    const Blob blob = blobAround(steps, area.width, peak, level * bright);
+    const RectPx box = solidBox(blob, area.width, 0.15);
+    constexpr int smallestPx = 3;
+    if (box.width < smallestPx || box.height < smallestPx) {
+        return fallback;
+    }
+    return {area.x + box.x, area.y + box.y, box.width, box.height};
+}
+
+struct Refined
+{
+    RectPx reference;
+    RectPx goggle;
+};
+
+Refined refine(const ClipIndex& index, const Found& found)
+{
+    Refined refined {found.blocks.reference, found.blocks.goggle};
+    auto source = footage::FrameSource::open(std::make_shared<const ClipIndex>(index), {});
+    if (!source) {
+        return refined;
+    }
+    const auto& orientation = index.info.orientation;
+    const RectPx picture {0, 0, orientation.storedWidthPx, orientation.storedHeightPx};
+    const int margin = std::max(8, picture.width / 60);
+    const RectPx lampArea = grown(found.blocks.reference, margin, picture);
+    const RectPx goggleArea = grown(found.blocks.goggle, margin, picture);
+    const auto lampSteps
+        = pixelSteps(*source, found.blocks.referenceEdges, found.firstFrame, lampArea, 2, 1);
+    // The lamp's glow belongs to it; the goggle lamp stands on a panel that its light spills over.
+    refined.reference
+        = grown(refinedRect(lampSteps, lampArea, found.blocks.reference, 0.25F), 2, picture);
+    const auto goggleSteps
+        = pixelSteps(*source, found.blocks.goggleEdges, found.firstFrame, goggleArea, 12, 12);
+    refined.goggle = refinedRect(goggleSteps, goggleArea, found.blocks.goggle, 0.5F);
+    return refined;
+}
+
+Error notLocated(const ClipIndex& index)
+{
+    return {Stage::Measure, Cause::NotLocated,
+        fmt::format("{}: no pair of lamps was found in {} frames (one that switches, and a picture "
+                    "of it that switches later); "
+                    "draw the regions or give --reference X,Y,W,H and --goggle X,Y,W,H",
+            index.info.file, index.frameCount())};
+}
+
+} // namespace
+
+JobResult<LocatedRegions> locateRegions(const ClipIndex& index, const JobControl& control)
+{
+    auto searched = findInStretches(index, control);
+    if (!searched.hasValue()) {
+        return searched.isCancelled() ? JobResult<LocatedRegions>(Cancelled {})
+                                      : JobResult<LocatedRegions>(searched.error());
+    }
+    const std::optional<Found> found = std::move(searched).value();
+    if (!found) {
+        return notLocated(index);
+    }
+    const Refined refined = refine(index, *found);
+    const auto& orientation = index.info.orientation;
+    const LampBlocks& blocks = found->blocks;
+    LocatedRegions located;
+    located.reference
+        = {footage::toUpright(refined.reference, orientation), blocks.referenceConfidence};
+    located.goggle = {footage::toUpright(refined.goggle, orientation), blocks.goggleConfidence};
+    if (blocks.panel) {
+        located.panel = LocatedRegion {
+            footage::toUpright(*blocks.panel, orientation), blocks.panelConfidence};
+    }
+    const auto noteUnsure = [&](const char* name, double confidence) {
+        if (confidence < unsureBelow) {
+            located.notes.push_back({"located-unsure", {name, fmt::format("{:.2f}", confidence)}});
+        }
+    };
+    noteUnsure("reference", blocks.referenceConfidence);
+    noteUnsure("goggle", blocks.goggleConfidence);
+    if (blocks.panel) {
+        noteUnsure("panel", blocks.panelConfidence);
+    }
+    return located;
+}
+
+} // namespace twinlamp::measure

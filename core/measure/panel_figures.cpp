@@ -1,0 +1,302 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/panel_figures.h"
+
+#include "core/panel/bands.h"
+#include "core/panel/sweep.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace twinlamp::measure {
+
+using panel::Axis;
+using panel::Band;
+using panel::BandStart;
+using panel::PressBands;
+using panel::SweepFit;
+
+namespace {
+
+constexpr double guessedNewFrameMs = 20.0;
+// First guess of the scan, only for the ramp inside one band.
+constexpr double guessedScanMs = 8.0;
+// Below this share of the cells a full frame would be guesswork.
+constexpr double leastCellShare = 0.15;
+constexpr std::size_t axisPresses = 8;
+
+/// A press whose answer tells where the panel changes.
+struct TimedPress
+{
+    std::size_t press = 0;
+    std::size_t pair = 0;
+    onset::AnswerWindow window;
+    double changeMs = 0.0; ///< start of the goggle lamp's change
+};
+
+std::vector<TimedPress> timedPresses(
+    const PressMaterial& m, const std::vector<Press>& presses, double newFrameMs)
+{
+    std::vector<TimedPress> timed;
+    std::size_t pair = 0;
+    for (std::size_t i = 0; i < m.lamp.onsets.size(); ++i) {
+        if (!m.partners[i].answer || !m.lamp.onsets[i].onset) {
+            continue;
+        }
+        if (m.answers.fits[pair] && presses[i].accepted) {
+            const double change = m.answers.fits[pair]->startMs;
+            onset::AnswerWindow window
+                = answerWindow(m.goggle, m.goggleEdges.edges, m.paired[pair], newFrameMs);
+            // Rows above the lamp may have changed almost a whole interval earlier, rows below
+            // later.
+            window.earliestMs = std::max(change - 1.1 * newFrameMs - 2.0,
+                m.paired[pair].referenceMs - m.input.frameIntervalMs);
+            window.latestMs = change + 1.1 * newFrameMs + 12.0;
+            timed.push_back({i, pair, window, change});
+        }
+        ++pair;
+    }
+    return timed;
+}
+
+std::vector<panel::StepFrames> stepFrames(
+    const PressMaterial& m, const std::vector<TimedPress>& timed, double newFrameMs)
+{
+    std::vector<panel::StepFrames> frames;
+    const auto at = [&](double ms) {
+        return static_cast<std::size_t>(
+            std::ranges::lower_bound(m.input.startMs, ms) - m.input.startMs.begin());
+    };
+    const std::size_t stride = std::max<std::size_t>(1, timed.size() / 24);
+    for (std::size_t i = 0; i < timed.size(); i += stride) {
+        const TimedPress& press = timed[i];
+        const std::size_t beforeLast
+            = at(std::max(press.window.earliestMs, m.paired[press.pair].referenceMs));
+        const std::size_t afterFirst
+            = std::min(at(press.changeMs + 1.5 * newFrameMs), press.window.lastFrame);
+        frames.push_back(
+            {press.window.firstFrame, std::max(beforeLast, press.window.firstFrame + 1), afterFirst,
+                std::max(press.window.lastFrame, afterFirst + 1)});
+        frames.back().afterLast = std::min(frames.back().afterLast, m.goggle.frameCount());
+    }
+    return frames;
+}
+
+std::vector<double> delaysOf(std::optional<double> newFrameMs)
+{
+    return newFrameMs ? std::vector<double> {0.0, *newFrameMs} : std::vector<double> {0.0};
+}
+
+struct BandFitting
+{
+    Axis axis = Axis::Rows;
+    double scanMs = guessedScanMs;
+    int along = 0; ///< sweep with (+1) or against (-1) the rows' exposure, 0 unknown
+    std::optional<double> newFrameMs;
+};
+
+// Starts of all bands after every press.
+std::vector<PressBands> bandStarts(const PressMaterial& m, const std::vector<Band>& bands,
+    const std::vector<TimedPress>& timed, const BandFitting& how)
+{
+    std::vector<PressBands> starts(timed.size());
+    const std::vector<double> delays = delaysOf(how.newFrameMs);
+    for (const Band& band : bands) {
+        const onset::TimedTrace trace {band.light, m.input.startMs, m.goggle.camera, band.rows};
+        const double ramp = how.scanMs * (band.high - band.low);
+        const double smear = how.along * band.rows.smearMs;
+        const double seen = std::max(0.0, ramp - smear);
+        const onset::ShapeTable on({seen, m.answers.onShape.tauMs}, trace.camera.exposureMs);
+        const onset::ShapeTable off({seen, m.answers.offShape.tauMs}, trace.camera.exposureMs);
+        for (std::size_t p = 0; p < timed.size(); ++p) {
+            const auto fit = fitAnswer(
+                trace, timed[p].window, timed[p].window.edge == Edge::On ? on : off, delays);
+            constexpr double leastNoises = 4.0;
+            if (!fit || std::abs(fit->step()) < leastNoises * fit->residual()) {
+                continue;
+            }
+            const double share = fit->first / fit->step();
+            // Less than a tenth in the first picture: first light of these rows came with the
+            // second.
+            const bool late = share < 0.1;
+            starts[p].push_back({band.low, band.high,
+                fit->startMs - 0.5 * (ramp - seen) + (late ? fit->delayMs : 0.0),
+                late ? 1.0 : share, fit->startStandardMs});
+        }
+    }
+    return starts;
+}
+
+struct AxisChoice
+{
+    Axis axis = Axis::Rows;
+    std::optional<SweepFit> fit;
+};
+
+// The axis along which starts lie on a line; across it they are all alike, which a line fits too,
+// but with no scan.
+AxisChoice chooseAxis(const PressMaterial& m, const std::vector<bool>& use,
+    const std::vector<TimedPress>& timed, std::optional<double> newFrameMs)
+{
+    std::vector<TimedPress> few;
+    const std::size_t stride = std::max<std::size_t>(1, timed.size() / axisPresses);
+    for (std::size_t i = 0; i < timed.size(); i += stride) {
+        few.push_back(timed[i]);
+    }
+    AxisChoice best;
+    for (const Axis axis : {Axis::Rows, Axis::Columns}) {
+        const auto bands = makeBands(*m.input.panel, use, axis, m.goggle.camera);
+        const auto fit
+            = fitSweep(bandStarts(m, bands, few, {axis, guessedScanMs, 0, newFrameMs}), newFrameMs);
+        if (!fit) {
+            continue;
+        }
+        if (!best.fit || fit->scanMs > best.fit->scanMs) {
+            best = {axis, fit};
+        }
+    }
+    return best;
+}
+
+SweepDirection uprightDirection(Axis axis, bool forward, int rotationDeg)
+{
+    // Down, left, up, right as quarter turns clockwise of "down in the stored picture".
+    const int stored = axis == Axis::Rows ? (forward ? 0 : 2) : (forward ? 3 : 1);
+    switch ((stored + rotationDeg / 90) % 4) {
+    case 0:
+        return SweepDirection::Down;
+    case 1:
+        return SweepDirection::RightToLeft;
+    case 2:
+        return SweepDirection::Up;
+    default:
+        return SweepDirection::LeftToRight;
+    }
+}
+
+// Where along the sweep the rows of the first and of the second picture meet, 0 to 1; empty where
+// there is one sweep.
+std::optional<double> meetingPoint(
+    const PressBands& bands, const panel::PressSweep& sweep, bool forward)
+{
+    double lastSecond = -1.0;
+    double firstFirst = 2.0;
+    double firstShare = 1.0;
+    for (std::size_t b = 0; b < bands.size(); ++b) {
+        const double enter = panel::alongSweep(bands[b], forward);
+        const double leave = enter + bands[b].high - bands[b].low;
+        if (sweep.second[b]) {
+            lastSecond = std::max(lastSecond, leave);
+        } else if (enter < firstFirst) {
+            firstFirst = enter;
+            firstShare = bands[b].firstShare;
+        }
+    }
+    if (lastSecond < 0.0 || firstFirst > 1.0) {
+        return std::nullopt;
+    }
+    // The band where they meet belongs to the first picture by its share; its remaining rows are of
+    // the second.
+    const double bandWidth = bands.front().high - bands.front().low;
+    const double meeting = std::max(firstFirst, lastSecond);
+    return std::clamp(
+        meeting + (firstShare < 0.5 ? bandWidth * (0.5 - firstShare) : 0.0), 0.0, 1.0);
+}
+
+void writePress(const PressMaterial& m, const PressBands& bands, const panel::PressSweep& sweep,
+    const SweepFit& fit, std::optional<double> newFrameMs, Press& press)
+{
+    const double tau = press.edge == Edge::On ? m.answers.onShape.tauMs : m.answers.offShape.tauMs;
+    const double response = onset::StepShape {0.0, tau}.timeOf(0.1);
+    const double start = sweep.startMs + response;
+    double first = start;
+    double last = start + fit.scanMs;
+    if (const auto meeting = newFrameMs ? meetingPoint(bands, sweep, fit.forward) : std::nullopt) {
+        first = start + fit.scanMs * *meeting;
+        last = std::max(last, start + *newFrameMs + fit.scanMs * *meeting);
+    }
+    press.sweepStart = realTimeFromMs(first);
+    press.fullFrame = realTimeFromMs(last);
+    if (press.reference) {
+        press.fullFrameLatency
+            = *press.fullFrame - *press.reference - latencyFromMs(m.options.zeroMs);
+    }
+}
+
+PanelTiming makeTiming(const PressMaterial& m, const AxisChoice& choice, const SweepFit* fit,
+    const std::optional<panel::MotionRhythm>& motion)
+{
+    PanelTiming timing;
+    if (fit != nullptr) {
+        timing.scan = latencyFromMs(fit->scanMs);
+        const double allAtOnceMs = std::max(0.5, 0.3 * m.input.frameIntervalMs);
+        timing.direction = fit->scanMs < allAtOnceMs
+            ? SweepDirection::AllAtOnce
+            : uprightDirection(choice.axis, fit->forward, m.input.rotationDeg);
+        timing.signs.emplace_back("sweep");
+    }
+    constexpr double halfWidthFactor = 1.959963984540054;
+    if (motion) {
+        timing.newFrameInterval = latencyFromMs(motion->newFrameMs);
+        timing.newFrameUncertaintyMs = halfWidthFactor * motion->standardMs;
+        timing.heldShare = motion->heldShare;
+        timing.longestHeld = latencyFromMs(motion->longestHeldMs);
+        timing.signs.emplace_back("moving-picture");
+    }
+    if (m.answers.newFrameStandardMs) {
+        if (!motion) {
+            timing.newFrameInterval = latencyFromMs(*m.answers.newFrameMs);
+            timing.newFrameUncertaintyMs = halfWidthFactor * *m.answers.newFrameStandardMs;
+        }
+        timing.signs.emplace_back("steps-after-a-press");
+    }
+    return timing;
+}
+
+} // namespace
+
+PanelFigures panelFigures(const PressMaterial& m, const std::optional<panel::MotionRhythm>& motion,
+    std::vector<Press>& presses)
+{
+    PanelFigures figures;
+    const auto newFrame = m.answers.newFrameMs;
+    const double interval = newFrame.value_or(guessedNewFrameMs);
+    const auto timed = timedPresses(m, presses, interval);
+    const auto steps = panel::cellSteps(*m.input.panel, stepFrames(m, timed, interval));
+    std::vector<bool> use
+        = timed.empty() ? std::vector<bool>(m.input.panel->cellCount(), false) : steps.changing();
+    const auto changing = static_cast<double>(std::ranges::count(use, true));
+    AxisChoice choice;
+    std::optional<SweepFit> fit;
+    if (!motion) {
+        figures.notes.push_back({"held-not-seen", {}});
+    }
+    if (changing >= leastCellShare * static_cast<double>(use.size())) {
+        choice = chooseAxis(m, use, timed, newFrame);
+    }
+    if (choice.fit) {
+        const auto bands = makeBands(*m.input.panel, use, choice.axis, m.goggle.camera);
+        const int rows = m.goggle.camera.lineTimeMs > 0.0 ? 1
+            : m.goggle.camera.lineTimeMs < 0.0            ? -1
+                                                          : 0;
+        const int along = choice.axis == Axis::Rows ? rows * (choice.fit->forward ? 1 : -1) : 0;
+        const auto starts
+            = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, along, newFrame});
+        fit = fitSweep(starts, newFrame);
+        for (std::size_t p = 0; fit && p < timed.size(); ++p) {
+            if (fit->presses[p]) {
+                writePress(m, starts[p], *fit->presses[p], *fit, newFrame, presses[timed[p].press]);
+            }
+        }
+    }
+    for (Press& press : presses) {
+        if (press.latency && !press.fullFrame) {
+            addFlag(press.flags, Flag::PanelNoFigure);
+        }
+    }
+    if (fit || motion || m.answers.newFrameStandardMs) {
+        figures.timing = makeTiming(m, choice, fit ? &*fit : nullptr, motion);
+    }
+    return figures;
+}
+
+} // namespace twinlamp::measure

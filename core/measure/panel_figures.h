@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/measure/press_builder.h"
+#include "core/panel/motion.h"
+
+#include <optional>
+#include <vector>
+
+namespace twinlamp::measure {
+
+struct PanelFigures
+{
+    std::optional<PanelTiming> timing;
+    std::vector<Sentence> notes;
+};
+
+/// Sweep start and full frame of every press (written into `presses`), and the panel's timing over
+/// the clip.
+/// @param presses  one per lamp edge, as buildPresses left them
+/// @param motion   rhythm of a moving picture, if it shows one
+[[nodiscard]] PanelFigures panelFigures(const PressMaterial& material,
+    const std::optional<panel::MotionRhythm>& motion, std::vector<Press>& presses);
+
+} // namespace twinlamp::measure

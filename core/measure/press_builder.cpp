@@ -1,0 +1,267 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/press_builder.h"
+
+#include "core/measure/uncertainty.h"
+#include "core/onset/answer_fit.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace twinlamp::measure {
+
+using onset::AnswerFit;
+using onset::StepShape;
+
+namespace {
+
+// Crystal clocks of cameras keep within 100 parts in a million: rectangular, common practice, no
+// source.
+constexpr double clockTolerance = 1e-4;
+// What codec and camera do to the light of a region beyond its visible noise, as a share of the
+// frame interval.
+constexpr double responseShareOfFrame = 0.008;
+// Residuals of neighbouring frames are alike (codecs carry them along), so the fit knows less than
+// it thinks.
+constexpr double correlatedNoiseFactor = 1.5;
+constexpr double ambiguousBelow = 0.9;
+constexpr double weakBelowNoises = 12.0;
+constexpr float clippedShare = 0.01F;
+
+struct AnswerTimes
+{
+    double firstMs = 0.0;
+    double halfMs = 0.0;
+    double settledMs = 0.0;
+};
+
+// Rows read out one after another stretch or shorten the sweep as the camera sees it; undo that.
+AnswerTimes answerTimes(const PressMaterial& m, const AnswerFit& fit, StepShape seen)
+{
+    const int along = sweepAlongRows(m.input.rotationDeg, m.goggle.camera.lineTimeMs);
+    const double smear = along * m.goggle.rows.smearMs;
+    const StepShape real {std::max(0.0, seen.rampMs + smear), seen.tauMs};
+    AnswerFit shifted = fit;
+    shifted.startMs -= 0.5 * (real.rampMs - seen.rampMs);
+    return {crossingMs(shifted, real, 0.1), crossingMs(shifted, real, 0.5),
+        crossingMs(shifted, real, 0.9)};
+}
+
+struct ExposureEffect
+{
+    std::vector<double> onsetShiftMs; ///< per lamp edge, for one standard deviation of exposure
+    std::vector<double> answerShiftMs; ///< per paired edge
+};
+
+// Times all edges again with the exposure one standard deviation shorter.
+ExposureEffect exposureEffect(const PressMaterial& m)
+{
+    ExposureEffect effect;
+    effect.onsetShiftMs.assign(m.lamp.onsets.size(), 0.0);
+    effect.answerShiftMs.assign(m.paired.size(), 0.0);
+    if (!m.lamp.exposure) {
+        return effect;
+    }
+    onset::TimedTrace reference = m.reference;
+    onset::TimedTrace goggle = m.goggle;
+    const double exposure = std::max(0.02 * reference.camera.frameIntervalMs,
+        reference.camera.exposureMs - m.lamp.exposure->standardMs);
+    reference.camera.exposureMs = exposure;
+    goggle.camera.exposureMs = exposure;
+    const auto again = timeAgain(reference, m.lamp);
+    for (std::size_t i = 0; i < again.size(); ++i) {
+        if (again[i] && m.lamp.onsets[i].onset) {
+            effect.onsetShiftMs[i] = again[i]->timeMs - m.lamp.onsets[i].onset->timeMs;
+        }
+    }
+    const onset::ShapeTable on(m.answers.onShape, exposure);
+    const onset::ShapeTable off(m.answers.offShape, exposure);
+    for (std::size_t i = 0; i < m.paired.size(); ++i) {
+        const auto& fit = m.answers.fits[i];
+        if (!fit) {
+            continue;
+        }
+        const auto window = answerWindow(
+            goggle, m.goggleEdges.edges, m.paired[i], m.answers.newFrameMs.value_or(20.0));
+        const auto& table = window.edge == Edge::On ? on : off;
+        const std::vector<double> delays {fit->delayMs};
+        if (const auto other = fitAnswer(goggle, window, table, delays)) {
+            effect.answerShiftMs[i]
+                = crossingMs(*other, table.shape(), 0.1) - crossingMs(*fit, table.shape(), 0.1);
+        }
+    }
+    return effect;
+}
+
+bool isNear(const std::vector<std::size_t>& frames, std::size_t first, std::size_t last)
+{
+    return std::ranges::any_of(frames, [&](std::size_t k) { return k >= first && k <= last; });
+}
+
+bool hasMissing(std::span<const float> light, std::size_t first, std::size_t last)
+{
+    for (std::size_t k = first; k < std::min(last, light.size()); ++k) {
+        if (!std::isfinite(light[k])) {
+            return true;
+        }
+    }
+    return false;
+}
+
+void flagReference(const PressMaterial& m, const LampOnset& lamp, Press& press)
+{
+    if (lamp.clipped) {
+        addFlag(press.flags, Flag::ReferenceClipped);
+    }
+    if (lamp.onset && lamp.onset->stepNoises < weakBelowNoises) {
+        addFlag(press.flags, Flag::ReferenceWeak);
+    }
+    if (lamp.onset && lamp.onset->inGap) {
+        addFlag(press.flags, Flag::OnsetInGap);
+    }
+    constexpr std::size_t reach = 2;
+    const std::size_t first = lamp.edge.frame - std::min(lamp.edge.frame, reach);
+    if (isNear(m.input.framesAfterGaps, first, lamp.edge.frame + 1)) {
+        addFlag(press.flags, Flag::LostFrames);
+    }
+    if (hasMissing(m.reference.light, first, lamp.edge.frame + reach)) {
+        addFlag(press.flags, Flag::DamagedFrames);
+    }
+    if (lamp.edge.frame < 3 || lamp.edge.frame + 3 > m.reference.frameCount()) {
+        addFlag(press.flags, Flag::ClipEdge);
+    }
+}
+
+void addParts(const PressMaterial& m, const LampOnset& lamp, const AnswerFit& fit,
+    double exposureShiftMs, double latencyMs, Press& press)
+{
+    const bool isOn = press.edge == Edge::On;
+    const double shape = isOn ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs;
+    press.parts.push_back({UncertaintySource::ReferenceOnset, lamp.onset->standardMs, false});
+    press.parts.push_back(
+        {UncertaintySource::FirstLight, correlatedNoiseFactor * fit.startStandardMs, false});
+    press.parts.push_back({UncertaintySource::CameraResponse,
+        std::hypot(shape, responseShareOfFrame * m.input.frameIntervalMs), true});
+    if (exposureShiftMs != 0.0) {
+        press.parts.push_back({UncertaintySource::Exposure, std::abs(exposureShiftMs), true});
+    }
+    press.parts.push_back({UncertaintySource::CaptureRate,
+        clockTolerance / std::sqrt(3.0) * std::abs(latencyMs), true});
+    if (m.options.zeroUncertaintyMs > 0.0) {
+        press.parts.push_back({UncertaintySource::ZeroCorrection,
+            m.options.zeroUncertaintyMs / 1.959963984540054, true});
+    }
+}
+
+void addAnswer(const PressMaterial& m, std::size_t pairIndex, const LampOnset& lamp,
+    double exposureShiftMs, Press& press)
+{
+    const AnswerFit& fit = *m.answers.fits[pairIndex];
+    const onset::CoarseEdge& edge = m.goggleEdges.edges[m.paired[pairIndex].goggleEdge];
+    const AnswerTimes times
+        = answerTimes(m, fit, press.edge == Edge::On ? m.answers.onShape : m.answers.offShape);
+    press.goggleBefore = fit.before;
+    press.goggleAfter = fit.after();
+    press.firstLight = realTimeFromMs(times.firstMs);
+    press.halfLight = realTimeFromMs(times.halfMs);
+    press.settled = realTimeFromMs(times.settledMs);
+    const double latencyMs = times.firstMs - lamp.onset->timeMs - m.options.zeroMs;
+    press.latency = latencyFromMs(latencyMs);
+    addParts(m, lamp, fit, exposureShiftMs, latencyMs, press);
+    press.uncertainty = latencyFromMs(halfWidth95Ms(press.parts));
+    if (std::abs(fit.step()) < weakBelowNoises * fit.residual()) {
+        addFlag(press.flags, Flag::GoggleWeak);
+    }
+    const std::size_t lit = edge.edge == Edge::On
+        ? std::min(edge.frame + 2, m.goggle.frameCount() - 1)
+        : edge.frame - std::min<std::size_t>(edge.frame, 3);
+    if (!m.input.goggleHigh.empty() && m.input.goggleHigh[lit] > clippedShare) {
+        addFlag(press.flags, Flag::GoggleClipped);
+    }
+    const auto& edges = m.goggleEdges.edges;
+    const std::size_t next = m.paired[pairIndex].goggleEdge + 1;
+    const double settleMs = 2.0 * m.answers.newFrameMs.value_or(20.0);
+    const double until
+        = next < edges.size() ? m.goggle.startMs[edges[next].frame] : m.goggle.startMs.back();
+    if (until - times.firstMs < settleMs) {
+        addFlag(press.flags, next < edges.size() ? Flag::NotSettled : Flag::ClipEdge);
+    }
+    constexpr std::size_t reach = 3;
+    const std::size_t first = edge.frame - std::min(edge.frame, reach);
+    if (isNear(m.input.framesAfterGaps, first, edge.frame + reach)) {
+        addFlag(press.flags, Flag::LostFrames);
+    }
+    if (hasMissing(m.goggle.light, first, edge.frame + reach)) {
+        addFlag(press.flags, Flag::DamagedFrames);
+    }
+}
+
+// Time from this lamp edge to the next, or to the end of the clip.
+double holdMs(const PressMaterial& m, std::size_t i)
+{
+    const std::size_t here = m.lamp.onsets[i].edge.frame;
+    const std::size_t there = i + 1 < m.lamp.onsets.size() ? m.lamp.onsets[i + 1].edge.frame
+                                                           : m.reference.frameCount() - 1;
+    return m.reference.startMs[there] - m.reference.startMs[here];
+}
+
+void flagNoAnswer(const PressMaterial& m, std::size_t i, Press& press)
+{
+    const bool lastHold = i + 1 == m.lamp.onsets.size();
+    const double before = i > 0 ? holdMs(m, i - 1) : 1e9;
+    const double linkFrame = m.answers.newFrameMs.value_or(1000.0 / 60.0);
+    if (lastHold && holdMs(m, i) < m.options.searchMs) {
+        // The clip ends before the answer had its time: that says nothing about the link.
+        addFlag(press.flags, Flag::ClipEdge);
+        press.accepted = false;
+        return;
+    }
+    addFlag(press.flags, Flag::NoResponse);
+    if (std::min(before, lastHold ? 1e9 : holdMs(m, i)) < linkFrame) {
+        addFlag(press.flags, Flag::TooShortForLink);
+        press.accepted = false;
+    }
+}
+
+} // namespace
+
+int sweepAlongRows(int rotationDeg, double lineTimeMs)
+{
+    // A panel is scanned from its top row down (as seen upright) unless shown otherwise.
+    const int rows = lineTimeMs > 0.0 ? 1 : lineTimeMs < 0.0 ? -1 : 0;
+    return rotationDeg == 0 ? rows : rotationDeg == 180 ? -rows : 0;
+}
+
+std::vector<Press> buildPresses(const PressMaterial& m)
+{
+    const ExposureEffect effect = exposureEffect(m);
+    std::vector<Press> presses;
+    std::size_t pairIndex = 0;
+    for (std::size_t i = 0; i < m.lamp.onsets.size(); ++i) {
+        const LampOnset& lamp = m.lamp.onsets[i];
+        Press press;
+        press.index = static_cast<int>(i);
+        press.edge = lamp.edge.edge;
+        flagReference(m, lamp, press);
+        if (lamp.onset) {
+            press.reference = realTimeFromMs(lamp.onset->timeMs);
+            press.referenceBefore = lamp.onset->before.light;
+            press.referenceAfter = lamp.onset->after.light;
+        }
+        const bool answered = m.partners[i].answer && lamp.onset;
+        if (answered && m.answers.fits[pairIndex]) {
+            addAnswer(m, pairIndex, lamp, effect.answerShiftMs[pairIndex] - effect.onsetShiftMs[i],
+                press);
+        } else {
+            flagNoAnswer(m, i, press);
+        }
+        pairIndex += answered ? 1 : 0;
+        if (m.partners[i].probability < ambiguousBelow) {
+            addFlag(press.flags, Flag::AmbiguousPairing);
+            press.accepted = false;
+        }
+        presses.push_back(std::move(press));
+    }
+    return presses;
+}
+
+} // namespace twinlamp::measure

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/job_control.h"
+#include "core/base/result.h"
+#include "core/footage/frame_index.h"
+
+#include <functional>
+#include <optional>
+#include <vector>
+
+namespace twinlamp::measure {
+
+/// Regions to read, in pixels of the stored picture. Empty ones are not read.
+struct RegionRequest
+{
+    std::optional<RectPx> reference;
+    std::optional<RectPx> goggle;
+    std::optional<RectPx> panel;
+    int panelColumns = 12;
+    int panelRows = 12;
+    int threads = 0;
+};
+
+/// Light of the regions in every frame; NaN where a frame could not be decoded. Empty where not
+/// asked for. Memory: 16 bytes a frame for the lamps, 4 * columns * rows for the panel.
+struct RegionLight
+{
+    std::vector<float> reference;
+    std::vector<float> referenceHigh; ///< share of clipped pixels
+    std::vector<float> goggle;
+    std::vector<float> goggleHigh;
+    std::vector<float> panelCells; ///< frame after frame, row by row
+};
+
+struct RegionScan
+{
+    RegionLight light;
+    std::int64_t framesDecoded = 0;
+    std::vector<FrameIndex> missing;
+    std::string firstDecodeError;
+};
+
+/// Called now and then from a worker thread, one call at a time: the frames [0, complete) are
+/// there.
+using ScanProgress = std::function<void(const RegionLight& light, std::int64_t complete)>;
+
+/// Reads all regions in one pass over the clip, without converting or copying pictures.
+/// @error Footage/…
+[[nodiscard]] JobResult<RegionScan> scanRegions(const footage::ClipIndex& index,
+    const RegionRequest& request, const ScanProgress& progress, const JobControl& control);
+
+} // namespace twinlamp::measure

@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/panel/bands.h"
+
+#include "core/onset/level_window.h"
+#include "core/trace/noise.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+namespace twinlamp::panel {
+
+namespace {
+
+// A cell counts as changing from this share of a strongly changing cell's step, and above its own
+// noise.
+constexpr double leastShareOfStrong = 0.15;
+constexpr double leastNoises = 1.5;
+
+std::vector<float> cellTrace(
+    const CellTraces& cells, std::size_t cell, std::size_t first, std::size_t last)
+{
+    std::vector<float> light;
+    light.reserve(last - first);
+    for (std::size_t k = first; k < last; ++k) {
+        light.push_back(cells.at(k, cell));
+    }
+    return light;
+}
+
+int edgeOf(int origin, int size, int parts, int index)
+{
+    return origin + static_cast<int>(std::int64_t {size} * index / parts);
+}
+
+} // namespace
+
+std::vector<bool> CellSteps::changing() const
+{
+    std::vector<bool> use(step.size(), false);
+    if (step.empty()) {
+        return use;
+    }
+    std::vector<double> sorted = step;
+    std::ranges::sort(sorted);
+    const double strong = sorted[sorted.size() * 9 / 10];
+    for (std::size_t c = 0; c < step.size(); ++c) {
+        use[c] = step[c] > leastShareOfStrong * strong && step[c] > leastNoises * noise[c]
+            && step[c] > 0.0;
+    }
+    return use;
+}
+
+CellSteps cellSteps(const CellTraces& cells, const std::vector<StepFrames>& presses)
+{
+    CellSteps steps;
+    const std::size_t frames = cells.frameCount();
+    // Noise needs no more frames than this to be known.
+    const std::size_t noiseFrames = std::min<std::size_t>(frames, 600);
+    for (std::size_t c = 0; c < cells.cellCount(); ++c) {
+        steps.noise.push_back(trace::frameNoise(cellTrace(cells, c, 0, noiseFrames)));
+        std::vector<double> heights;
+        for (const StepFrames& press : presses) {
+            const auto before = cellTrace(cells, c, press.beforeFirst, press.beforeLast);
+            const auto after = cellTrace(cells, c, press.afterFirst, press.afterLast);
+            const onset::Level low = onset::levelOf(before, 0, before.size());
+            const onset::Level high = onset::levelOf(after, 0, after.size());
+            if (low.frames > 0 && high.frames > 0) {
+                heights.push_back(std::abs(high.light - low.light));
+            }
+        }
+        steps.step.push_back(trace::medianOf(heights));
+    }
+    return steps;
+}
+
+std::vector<Band> makeBands(const CellTraces& cells, const std::vector<bool>& use, Axis axis,
+    const rig::CameraTiming& camera)
+{
+    const int count = axis == Axis::Rows ? cells.rows : cells.columns;
+    const int across = axis == Axis::Rows ? cells.columns : cells.rows;
+    std::vector<Band> bands;
+    for (int b = 0; b < count; ++b) {
+        std::vector<std::size_t> members;
+        for (int i = 0; i < across; ++i) {
+            const auto cell = static_cast<std::size_t>(
+                axis == Axis::Rows ? b * cells.columns + i : i * cells.columns + b);
+            if (use[cell]) {
+                members.push_back(cell);
+            }
+        }
+        if (members.empty()) {
+            continue;
+        }
+        Band band;
+        band.low = static_cast<double>(b) / count;
+        band.high = static_cast<double>(b + 1) / count;
+        band.light.resize(cells.frameCount());
+        for (std::size_t k = 0; k < cells.frameCount(); ++k) {
+            double sum = 0.0;
+            for (const std::size_t cell : members) {
+                sum += static_cast<double>(cells.at(k, cell));
+            }
+            band.light[k] = static_cast<float>(sum / static_cast<double>(members.size()));
+        }
+        RectPx rect = cells.stored;
+        if (axis == Axis::Rows) {
+            rect.y = edgeOf(cells.stored.y, cells.stored.height, count, b);
+            rect.height = edgeOf(cells.stored.y, cells.stored.height, count, b + 1) - rect.y;
+        }
+        band.rows = rig::regionTiming(camera, rect);
+        bands.push_back(std::move(band));
+    }
+    return bands;
+}
+
+} // namespace twinlamp::panel

@@ -1,0 +1,220 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/panel/motion.h"
+
+#include "core/trace/noise.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace twinlamp::panel {
+
+namespace {
+
+constexpr double shortestMs = 3.0;
+constexpr double longestMs = 70.0;
+// More frames than this sharpen nothing that the figure needs.
+constexpr std::size_t mostFrames = 20000;
+// A rhythm has to stand out this far from what unrelated changes would give.
+constexpr double leastCorrelation = 0.25;
+
+// Change of each band from frame to frame, limited so that presses do not drown the picture's own
+// motion, mean removed.
+std::vector<std::vector<double>> bandChanges(const CellTraces& cells, std::size_t frames)
+{
+    std::vector<std::vector<double>> bands;
+    for (int row = 0; row < cells.rows; ++row) {
+        std::vector<double> change(frames - 1, 0.0);
+        for (std::size_t k = 1; k < frames; ++k) {
+            double sum = 0.0;
+            for (int column = 0; column < cells.columns; ++column) {
+                const auto cell = static_cast<std::size_t>(row * cells.columns + column);
+                const double difference = static_cast<double>(cells.at(k, cell))
+                    - static_cast<double>(cells.at(k - 1, cell));
+                sum += std::isfinite(difference) ? std::abs(difference) : 0.0;
+            }
+            change[k - 1] = sum;
+        }
+        std::vector<double> sorted = change;
+        std::ranges::sort(sorted);
+        const double limit = sorted[sorted.size() * 95 / 100];
+        double mean = 0.0;
+        for (double& value : change) {
+            value = std::min(value, limit);
+            mean += value;
+        }
+        mean /= static_cast<double>(change.size());
+        for (double& value : change) {
+            value -= mean;
+        }
+        bands.push_back(std::move(change));
+    }
+    return bands;
+}
+
+std::vector<double> correlation(const std::vector<std::vector<double>>& bands, std::size_t lags)
+{
+    std::vector<double> sums(lags, 0.0);
+    for (const auto& band : bands) {
+        for (std::size_t lag = 0; lag < lags && lag < band.size(); ++lag) {
+            double sum = 0.0;
+            for (std::size_t k = lag; k < band.size(); ++k) {
+                sum += band[k] * band[k - lag];
+            }
+            sums[lag] += sum / static_cast<double>(band.size() - lag);
+        }
+    }
+    const double zero = sums.empty() || sums[0] <= 0.0 ? 1.0 : sums[0];
+    for (double& value : sums) {
+        value /= zero;
+    }
+    return sums;
+}
+
+double peakNear(const std::vector<double>& values, std::size_t at)
+{
+    if (at == 0 || at + 1 >= values.size()) {
+        return static_cast<double>(at);
+    }
+    const double left = values[at - 1];
+    const double right = values[at + 1];
+    const double bend = left - 2.0 * values[at] + right;
+    return static_cast<double>(at) + (bend < 0.0 ? 0.5 * (left - right) / bend : 0.0);
+}
+
+std::size_t highestIn(const std::vector<double>& values, double from, double to)
+{
+    auto best = static_cast<std::size_t>(std::max(1.0, from));
+    for (std::size_t i = best; i < values.size() && static_cast<double>(i) <= to; ++i) {
+        if (values[i] > values[best]) {
+            best = i;
+        }
+    }
+    return best;
+}
+
+// First lag whose peak is nearly as high as any: its multiples are as high, its fractions are not.
+std::optional<std::size_t> firstStrongLag(const std::vector<double>& values, double intervalMs)
+{
+    const auto from = static_cast<std::size_t>(std::max(2.0, shortestMs / intervalMs));
+    const std::size_t to
+        = std::min(values.size() - 1, static_cast<std::size_t>(longestMs / intervalMs));
+    double highest = 0.0;
+    for (std::size_t i = from; i < to; ++i) {
+        highest = std::max(highest, values[i]);
+    }
+    if (highest < leastCorrelation) {
+        return std::nullopt;
+    }
+    for (std::size_t i = from; i < to; ++i) {
+        // Peaks between two frames show lower than they are: a third of their height may be
+        // missing.
+        if (values[i] > 0.6 * highest && values[i] >= values[i - 1] && values[i] >= values[i + 1]) {
+            return i;
+        }
+    }
+    return std::nullopt;
+}
+
+// Longer and longer multiples of the interval pin it down.
+double refined(const std::vector<double>& values, double lag)
+{
+    double interval = lag;
+    for (int multiple = 2; multiple * interval + 2.0 < static_cast<double>(values.size());
+         multiple *= 2) {
+        const double expected = multiple * interval;
+        const std::size_t peak = highestIn(values, expected - 0.35 * lag, expected + 0.35 * lag);
+        if (values[peak] < 0.5 * leastCorrelation) {
+            break;
+        }
+        interval = peakNear(values, peak) / multiple;
+    }
+    return interval;
+}
+
+struct Held
+{
+    double share = 0.0;
+    double longestMs = 0.0;
+};
+
+// Counts intervals of the rhythm in which no band changed.
+Held heldFrames(
+    const std::vector<std::vector<double>>& bands, double intervalFrames, double frameMs)
+{
+    std::vector<double> total(bands.front().size(), 0.0);
+    for (const auto& band : bands) {
+        for (std::size_t k = 0; k < band.size(); ++k) {
+            total[k] += band[k];
+        }
+    }
+    const double lowest = *std::ranges::min_element(total);
+    std::vector<double> slots;
+    for (double at = 0.0; at + intervalFrames <= static_cast<double>(total.size());
+         at += intervalFrames) {
+        double sum = 0.0;
+        for (auto k = static_cast<std::size_t>(at);
+             k < static_cast<std::size_t>(at + intervalFrames); ++k) {
+            sum += total[k] - lowest;
+        }
+        slots.push_back(sum);
+    }
+    Held held;
+    if (slots.size() < 4) {
+        return held;
+    }
+    std::vector<double> sorted = slots;
+    std::ranges::sort(sorted);
+    const double usual = sorted[sorted.size() / 2];
+    const double quiet = sorted.front();
+    const double threshold = quiet + 0.3 * (usual - quiet);
+    // Without a clear gap between quiet and usual nothing was held.
+    if (quiet > 0.5 * usual) {
+        return held;
+    }
+    std::size_t run = 0;
+    std::size_t longest = 0;
+    std::size_t count = 0;
+    for (const double slot : slots) {
+        run = slot < threshold ? run + 1 : 0;
+        longest = std::max(longest, run);
+        count += slot < threshold ? 1U : 0U;
+    }
+    held.share = static_cast<double>(count) / static_cast<double>(slots.size());
+    held.longestMs = static_cast<double>(longest) * intervalFrames * frameMs;
+    return held;
+}
+
+} // namespace
+
+std::optional<MotionRhythm> motionRhythm(const CellTraces& cells, std::span<const double> startMs)
+{
+    const std::size_t frames = std::min(cells.frameCount(), mostFrames);
+    if (frames < 60 || cells.cellCount() == 0) {
+        return std::nullopt;
+    }
+    const double frameMs = (startMs[frames - 1] - startMs[0]) / static_cast<double>(frames - 1);
+    const auto bands = bandChanges(cells, frames);
+    // A second of lags refines the interval to a thousandth.
+    const auto lags
+        = static_cast<std::size_t>(std::min(0.4 * static_cast<double>(frames), 1000.0 / frameMs));
+    if (static_cast<double>(lags) * frameMs < 2.0 * longestMs) {
+        return std::nullopt;
+    }
+    const std::vector<double> values = correlation(bands, lags);
+    const auto lag = firstStrongLag(values, frameMs);
+    if (!lag) {
+        return std::nullopt;
+    }
+    const double interval = refined(values, peakNear(values, *lag));
+    MotionRhythm rhythm;
+    rhythm.newFrameMs = interval * frameMs;
+    // The last multiple used is located to about a tenth of a frame.
+    rhythm.standardMs = 0.1 * frameMs * interval / static_cast<double>(lags);
+    const Held held = heldFrames(bands, interval, frameMs);
+    rhythm.heldShare = held.share;
+    rhythm.longestHeldMs = held.longestMs;
+    return rhythm;
+}
+
+} // namespace twinlamp::panel

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/panel/cell_traces.h"
+
+#include <optional>
+#include <span>
+
+namespace twinlamp::panel {
+
+/// Rhythm in which a moving picture on the panel renews itself.
+struct MotionRhythm
+{
+    double newFrameMs = 0.0;
+    double standardMs = 0.0;
+    double heldShare = 0.0; ///< of the intervals without a change
+    double longestHeldMs = 0.0;
+};
+
+/// Interval between new pictures from the periodicity of the cells' frame differences; nothing
+/// where the picture stands still or no rhythm stands out.
+///
+/// @param startMs  start of each frame, real time, shape N
+/// Source: autocorrelation of the change per band of rows, each band compared with itself so that
+/// the sweep does not
+///         smear it.
+/// Tests: tests/core/panel/motion_test.cpp
+[[nodiscard]] std::optional<MotionRhythm> motionRhythm(
+    const CellTraces& cells, std::span<const double> startMs);
+
+} // namespace twinlamp::panel
