@@ -2,6 +2,7 @@
 #include "core/footage/clip_reader.h"
 
 #include <algorithm>
+#include <iterator>
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 
@@ -52,10 +53,13 @@ void ClipReader::forgetDecoding()
     m_packetWaits = false;
     m_atStart = false;
     m_draining = false;
+    m_drained = false;
     m_damaged = false;
     m_firstGood = 0;
     m_sentSinceKeyframe.clear();
     m_dirty.clear();
+    m_inFlight.clear();
+    m_held.clear();
 }
 
 Result<void> ClipReader::restart()
@@ -174,6 +178,9 @@ void ClipReader::sendPacket()
         m_dirty.push_back(k);
     }
     m_sentSinceKeyframe.push_back(k);
+    if (k != hiddenFrame) {
+        m_inFlight.push_back(k);
+    }
     // The decoder carries the stamp of a packet to its picture: let it carry the frame's number.
     m_packet->pts = k;
     const bool corrupt = (m_packet->flags & AV_PKT_FLAG_CORRUPT) != 0;
@@ -200,43 +207,95 @@ void ClipReader::noteDamage(const std::string& what)
     const bool nothingDependsOnIt
         = (m_packet->flags & AV_PKT_FLAG_DISPOSABLE) != 0 && m_options.decoderThreads == 1;
     m_damaged = m_damaged || !nothingDependsOnIt;
+    if (m_options.decoderThreads == 1) {
+        std::erase(m_inFlight, k);
+    }
 }
 
-bool ClipReader::accept()
+bool ClipReader::dropDirty(std::int64_t k) { return std::erase(m_dirty, k) > 0; }
+
+void ClipReader::cameOut(std::int64_t k)
+{
+    std::erase(m_inFlight, k);
+    // A packet that never gives a picture must not hold back the others for ever.
+    const auto most
+        = static_cast<std::size_t>(m_lookup.reorderFrames() + m_options.decoderThreads + 2);
+    while (m_inFlight.size() > most) {
+        m_inFlight.pop_front();
+    }
+}
+
+/// Takes in a picture from the decoder; true where it may go on to the user, sooner or later.
+bool ClipReader::receive()
 {
     ++m_picturesOut;
     const std::int64_t k = m_frame->pts;
     if (k < 0) { // hidden, or not of this clip's index
         return false;
     }
+    cameOut(k);
     if (isDamaged(*m_frame)) {
         if (m_firstError.empty()) {
             m_firstError = fmt::format("frame {}: the picture is damaged", k);
         }
+        // What was sent after it since the last keyframe depends on it.
         const auto at = std::ranges::find(m_sentSinceKeyframe, k);
-        m_dirty.insert(m_dirty.end(), at, m_sentSinceKeyframe.end());
         m_damaged = m_damaged || at != m_sentSinceKeyframe.end();
+        m_dirty.push_back(k);
+        std::ranges::copy_if(
+            at, m_sentSinceKeyframe.end(), std::back_inserter(m_dirty), [&](std::int64_t later) {
+                return std::ranges::find(m_inFlight, later) != m_inFlight.end()
+                    || std::ranges::any_of(
+                        m_held, [&](const FrameHandle& held) { return held->pts == later; });
+            });
     }
-    if (const auto dirty = std::ranges::find(m_dirty, k); dirty != m_dirty.end()) {
-        std::erase(m_dirty, k);
-        return false;
+    return !dropDirty(k);
+}
+
+/// Moves the next picture that nothing can spoil any more to m_frame.
+bool ClipReader::release()
+{
+    while (!m_held.empty()) {
+        const std::int64_t k = m_held.front()->pts;
+        const std::int32_t order = m_index->entries[static_cast<std::size_t>(k)].decodeOrder;
+        const bool waitsForEarlier
+            = !m_drained && std::ranges::any_of(m_inFlight, [&](std::int64_t sent) {
+                  return m_index->entries[static_cast<std::size_t>(sent)].decodeOrder < order;
+              });
+        if (waitsForEarlier) {
+            return false;
+        }
+        m_frame = std::move(m_held.front());
+        m_held.pop_front();
+        if (!dropDirty(k)) {
+            m_number = {k};
+            return true;
+        }
     }
-    m_number = {k};
-    return !isDamaged(*m_frame);
+    return false;
 }
 
 ClipReader::Step ClipReader::next()
 {
     constexpr int patience = 64; // failures in a row that a decoder may report for one packet
-    for (int failures = 0; failures < patience;) {
+    for (int failures = 0; failures < patience && !m_stop.stop_requested();) {
+        if (release()) {
+            const Orientation& stored = m_index->info.orientation;
+            const bool sameSize = m_frame->width == stored.storedWidthPx
+                && m_frame->height == stored.storedHeightPx;
+            return sameSize ? Step::Picture : Step::SizeChanged;
+        }
+        if (m_drained) {
+            return Step::End;
+        }
+        if (!m_frame) {
+            m_frame.reset(av_frame_alloc());
+        }
         const int received = avcodec_receive_frame(m_decoder.get(), m_frame.get());
         if (received == 0) {
             failures = 0;
-            if (accept()) {
-                const Orientation& stored = m_index->info.orientation;
-                const bool sameSize = m_frame->width == stored.storedWidthPx
-                    && m_frame->height == stored.storedHeightPx;
-                return sameSize ? Step::Picture : Step::SizeChanged;
+            if (receive()) {
+                m_held.push_back(std::move(m_frame));
             }
         } else if (received == AVERROR(EAGAIN) && !m_draining) {
             failures = 0;
@@ -247,13 +306,10 @@ ClipReader::Step ClipReader::next()
                 avcodec_send_packet(m_decoder.get(), nullptr);
             }
         } else if (received == AVERROR_EOF || received == AVERROR(EAGAIN)) {
-            return Step::End;
+            m_drained = true;
         } else {
             ++failures;
             noteDamage(avErrorText(received));
-        }
-        if (m_stop.stop_requested()) {
-            return Step::End;
         }
     }
     return Step::End;

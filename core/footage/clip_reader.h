@@ -5,6 +5,7 @@
 #include "core/footage/frame_index.h"
 #include "core/footage/frame_lookup.h"
 
+#include <deque>
 #include <limits>
 #include <memory>
 #include <stop_token>
@@ -71,7 +72,10 @@ private:
     void sendPacket();
     void noteDamage(const std::string& what);
     void forgetDecoding();
-    [[nodiscard]] bool accept();
+    [[nodiscard]] bool receive();
+    [[nodiscard]] bool release();
+    void cameOut(std::int64_t k);
+    [[nodiscard]] bool dropDirty(std::int64_t k);
 
     static constexpr std::int64_t hiddenFrame = -1;
 
@@ -90,11 +94,17 @@ private:
     bool m_packetWaits = false; ///< m_packet is read but not sent
     std::int64_t m_packetFrame = hiddenFrame; ///< the frame that m_packet holds
     bool m_atStart = false; ///< no packet was sent since the file was opened
-    bool m_draining = false;
+    bool m_draining = false; ///< the decoder was told that nothing follows
+    bool m_drained = false; ///< and it has given everything
     bool m_damaged = false; ///< since the last keyframe in decode order
     std::int64_t m_firstGood = 0; ///< earlier frames sent since the last keyframe depend on damage
     std::vector<std::int64_t> m_sentSinceKeyframe;
     std::vector<std::int64_t> m_dirty; ///< frames sent to the decoder that must not be passed on
+    /// Frames in the decoder, in the order they were sent.
+    std::deque<std::int64_t> m_inFlight;
+    /// Pictures that came out before one that was sent earlier: only that one tells whether they
+    /// rest on damage. In order of presentation.
+    std::deque<FrameHandle> m_held;
     std::int64_t m_picturesOut = 0;
     std::string m_firstError;
 };

@@ -17,8 +17,16 @@ Result<CodecHandle> makeDecoder(
     context->thread_count = std::max(1, options.threads);
     context->thread_type = FF_THREAD_FRAME;
     context->has_b_frames = std::max(context->has_b_frames, options.reorderFrames);
-    context->err_recognition
-        = AV_EF_CRCCHECK | AV_EF_BITSTREAM | AV_EF_BUFFER | AV_EF_EXPLODE | AV_EF_CAREFUL;
+    if (options.damage == DamagePolicy::Show) {
+        context->flags |= AV_CODEC_FLAG_OUTPUT_CORRUPT;
+    } else {
+        // H.264 marks the pictures that it patched up. Told to fail instead, it fails on harmless
+        // reference commands as well, after each start at a keyframe of an open GOP. The others
+        // mark nothing.
+        const bool marksDamage = open.decoder->id == AV_CODEC_ID_H264;
+        context->err_recognition
+            = AV_EF_CRCCHECK | AV_EF_BITSTREAM | AV_EF_BUFFER | (marksDamage ? 0 : AV_EF_EXPLODE);
+    }
     if (const int opened = avcodec_open2(context.get(), open.decoder, nullptr); opened < 0) {
         return footageError(Cause::UnsupportedCodec, clip,
             fmt::format("is coded as '{}' in a way that the installed decoder refuses ({}); "

@@ -6,10 +6,17 @@
 
 namespace twinlamp::footage {
 
+enum class DamagePolicy
+{
+    Report, ///< damaged pictures fail or are marked
+    Show ///< whatever can be shown comes out: only the order of pictures is of interest
+};
+
 struct DecoderOptions
 {
     int threads = 1; ///< more than 1: frame threads
     int reorderFrames = 0; ///< pictures to hold back at least, so that none comes out too early
+    DamagePolicy damage = DamagePolicy::Report;
 };
 
 /// A decoder for the clip's stream that reports damage instead of hiding it.

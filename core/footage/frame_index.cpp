@@ -30,7 +30,20 @@ JobResult<ClipIndex> buildIndex(const std::filesystem::path& clip, const JobCont
         return packets.isCancelled() ? JobResult<ClipIndex>(Cancelled {})
                                      : JobResult<ClipIndex>(packets.error());
     }
-    ClipIndex index = indexFromPackets(packets.value(), info);
+    ClipIndex index;
+    if (needsDecoding(*opened, packets.value())) {
+        auto again = openClip(clip, Probe::Full, control.stop);
+        if (!again) {
+            return std::move(again.error());
+        }
+        auto decoded = indexByDecoding(std::move(*again), packets.value(), info, clip, control);
+        if (!decoded.hasValue()) {
+            return decoded;
+        }
+        index = std::move(decoded).value();
+    } else {
+        index = indexFromPackets(packets.value(), info);
+    }
     if (index.entries.empty()) {
         return footageError(Cause::Damaged, clip,
             "holds no frame that can be shown: the recording was cut off or is damaged; copy it "

@@ -169,18 +169,17 @@ bool Scan::takeChunk(Worker& worker, const ScanChunk& chunk)
     bool goOn = pass(worker, chunk, pending, 0);
     std::int64_t decoded = worker.reader->picturesOut() - before;
     if (goOn && pending.left > 0) {
-        // With several threads damage cannot be laid to one packet; and a keyframe whose first
-        // frames did not come out may need what lies before it.
+        // With several threads damage cannot be laid to one packet; and what follows a keyframe of
+        // an open GOP may come out only when decoding starts a keyframe earlier.
         std::string error = worker.reader->firstError();
-        const bool startIsMissing = !pending.done.front();
         if (openReader(worker, 1)) {
             const std::int64_t again = worker.reader->picturesOut();
-            goOn = pass(worker, chunk, pending, startIsMissing ? 1 : 0);
+            goOn = pass(worker, chunk, pending, 1);
             decoded += worker.reader->picturesOut() - again;
             error = error.empty() ? worker.reader->firstError() : error;
         }
         const std::scoped_lock lock(m_mutex);
-        if (m_report.firstDecodeError.empty()) {
+        if (m_report.firstDecodeError.empty() && pending.left > 0) {
             m_report.firstDecodeError = error.empty() ? "no picture came out" : error;
         }
     }

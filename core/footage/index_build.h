@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/footage/decoder.h"
 #include "core/footage/frame_index.h"
 #include "core/footage/packet_table.h"
 
@@ -12,7 +13,8 @@ namespace twinlamp::footage {
 /// True where packets alone do not tell which frames are shown, or when.
 [[nodiscard]] bool needsDecoding(const OpenClip& open, const PacketTable& table);
 
-/// Index by decoding every packet once: for containers without presentation stamps.
+/// Index by decoding every packet once: for containers without presentation stamps. `open` is at
+/// its first packet; progress in bytes.
 [[nodiscard]] JobResult<ClipIndex> indexByDecoding(OpenClip open, const PacketTable& table,
     ClipInfo info, const std::filesystem::path& clip, const JobControl& control);
 

@@ -12,6 +12,7 @@ namespace {
 // Long enough that the overlap of open GOPs (about a keyframe, worth six ordinary frames) stays
 // near 5 %, short enough that the first frames are complete after a fraction of a second.
 constexpr std::int64_t mostFramesPerChunk = 120;
+constexpr std::int64_t fewestFramesPerChunk = 16;
 // Chunks per thread at least, where the clip allows: the last one to finish then costs little.
 constexpr std::int64_t chunksPerThread = 6;
 
@@ -49,7 +50,7 @@ std::vector<ScanChunk> planScan(const ClipIndex& index, FrameRange range, int th
         return chunks;
     }
     const std::int64_t wanted = std::clamp(
-        range.frameCount() / (chunksPerThread * threads), std::int64_t {1}, mostFramesPerChunk);
+        range.frameCount() / (chunksPerThread * threads), fewestFramesPerChunk, mostFramesPerChunk);
     FrameIndex first = range.first;
     const auto close = [&](FrameIndex last) {
         const FrameRange frames {first, last};

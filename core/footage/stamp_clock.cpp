@@ -154,6 +154,30 @@ std::vector<StampGap> fineGaps(Stamps stamps, double grid)
     return gaps;
 }
 
+/// Slope of the straight line through the stamps over the frames' numbers, lost ones counted.
+double slope(Stamps stamps, const std::vector<StampGap>& gaps)
+{
+    const auto n = static_cast<double>(stamps.size());
+    std::vector<double> numbers(stamps.size());
+    std::size_t gap = 0;
+    double lost = 0.0;
+    for (std::size_t k = 0; k < stamps.size(); ++k) {
+        if (gap < gaps.size() && gaps[gap].after.value == static_cast<std::int64_t>(k)) {
+            lost += static_cast<double>(gaps[gap++].lost);
+        }
+        numbers[k] = static_cast<double>(k) + lost;
+    }
+    const double meanNumber = std::accumulate(numbers.begin(), numbers.end(), 0.0) / n;
+    double squares = 0.0;
+    double products = 0.0;
+    for (std::size_t k = 0; k < stamps.size(); ++k) {
+        const double off = numbers[k] - meanNumber;
+        squares += off * off;
+        products += off * static_cast<double>(stamps[k] - stamps.front());
+    }
+    return products / squares;
+}
+
 /// Strongly uneven: the stamps leave the straight line through them by more than a frame, or many
 /// steps are far from the interval.
 bool isUneven(Stamps stamps, const StampReading& reading, double grid)
@@ -210,12 +234,7 @@ StampReading readStamps(Stamps stamps, TickLength tick, std::optional<FrameRate>
     } else {
         reading.gaps = fineGaps(stamps, grid);
     }
-    std::int64_t intervals = static_cast<std::int64_t>(stamps.size()) - 1;
-    for (const StampGap& gap : reading.gaps) {
-        intervals += gap.lost;
-    }
-    reading.intervalTicks
-        = static_cast<double>(stamps.back() - stamps.front()) / static_cast<double>(intervals);
+    reading.intervalTicks = slope(stamps, reading.gaps);
     reading.uneven = isUneven(stamps, reading, grid);
     return reading;
 }
