@@ -12,11 +12,11 @@ namespace {
 
 __extension__ using WideInteger = __int128; // products of frames, ns and rates exceed 64 bits
 
-std::vector<std::int64_t> stampsOf(const ClipIndex& index)
+StampReading reading(const ClipIndex& index, std::optional<FrameRate> captureRate)
 {
     std::vector<std::int64_t> stamps(index.entries.size());
     std::ranges::transform(index.entries, stamps.begin(), &FrameEntry::ptsTicks);
-    return stamps;
+    return readStamps(stamps, {index.info.timeBaseNum, index.info.timeBaseDen}, captureRate);
 }
 
 } // namespace
@@ -27,10 +27,8 @@ CaptureClock::CaptureClock(const ClipIndex& index, FrameRate captureRate)
 {
     TL_EXPECTS(captureRate.isPositive());
     TL_EXPECTS(index.frameCount() > 0);
-    const StampReading reading = readStamps(
-        stampsOf(index), {index.info.timeBaseNum, index.info.timeBaseDen}, captureRate);
     std::int64_t total = 0;
-    for (const StampGap& gap : reading.gaps) {
+    for (const StampGap& gap : reading(index, captureRate).gaps) {
         total += gap.lost;
         m_afterGaps.push_back(gap.after);
         m_lostUpTo.push_back(total);
@@ -83,11 +81,12 @@ FrameIndex CaptureClock::frameAt(RealTime t) const
 
 double playRateHz(const ClipIndex& index)
 {
-    const StampReading reading = readStamps(
-        stampsOf(index), {index.info.timeBaseNum, index.info.timeBaseDen}, std::nullopt);
-    return reading.intervalTicks > 0.0 ? static_cast<double>(index.info.timeBaseDen)
-            / (reading.intervalTicks * static_cast<double>(index.info.timeBaseNum))
-                                       : 0.0;
+    const double ticks = reading(index, std::nullopt).intervalTicks;
+    return ticks > 0.0 ? static_cast<double>(index.info.timeBaseDen)
+            / (ticks * static_cast<double>(index.info.timeBaseNum))
+                       : 0.0;
 }
+
+bool hasUnevenStamps(const ClipIndex& index) { return reading(index, std::nullopt).uneven; }
 
 } // namespace twinlamp::footage

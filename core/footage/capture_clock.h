@@ -48,4 +48,7 @@ private:
 /// Frames per second of the file's own clock, lost frames left out: the robust slope of its stamps.
 [[nodiscard]] double playRateHz(const ClipIndex& index);
 
+/// The stamps follow no uniform clock, so that only the frames' numbers tell their times.
+[[nodiscard]] bool hasUnevenStamps(const ClipIndex& index);
+
 } // namespace twinlamp::footage

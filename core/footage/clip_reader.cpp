@@ -54,6 +54,7 @@ void ClipReader::forgetDecoding()
     m_atStart = false;
     m_draining = false;
     m_drained = false;
+    m_metDamage = false;
     m_damaged = false;
     m_firstGood = 0;
     m_sentSinceKeyframe.clear();
@@ -90,7 +91,7 @@ Result<FrameIndex> ClipReader::startBefore(FrameIndex k, std::int64_t further)
         if (seekTo(keyframes[static_cast<std::size_t>(at)])) {
             return FrameIndex {m_firstGood};
         }
-        spdlog::info("{}: a seek to frame {} landed wrong; going further back",
+        spdlog::debug("{}: a seek to frame {} landed wrong; going further back",
             nameOf(m_index->info.file), keyframes[static_cast<std::size_t>(at)].value);
     }
     if (auto started = restart(); !started) {
@@ -195,6 +196,7 @@ void ClipReader::noteDamage(const std::string& what)
     if (m_sentSinceKeyframe.empty()) {
         return;
     }
+    m_metDamage = true;
     const std::int64_t k = m_sentSinceKeyframe.back();
     if (m_firstError.empty()) {
         m_firstError = fmt::format("frame {}: {}", k, what);
@@ -235,6 +237,7 @@ bool ClipReader::receive()
     }
     cameOut(k);
     if (isDamaged(*m_frame)) {
+        m_metDamage = true;
         if (m_firstError.empty()) {
             m_firstError = fmt::format("frame {}: the picture is damaged", k);
         }

@@ -57,7 +57,8 @@ public:
     /// Pictures that came out of the decoder, left-out ones included.
     [[nodiscard]] std::int64_t picturesOut() const { return m_picturesOut; }
 
-    [[nodiscard]] bool sawDamage() const { return !m_firstError.empty(); }
+    /// Damage was met since decoding was last started anew.
+    [[nodiscard]] bool metDamage() const { return m_metDamage; }
 
     [[nodiscard]] const std::string& firstError() const { return m_firstError; }
 
@@ -105,6 +106,7 @@ private:
     /// Pictures that came out before one that was sent earlier: only that one tells whether they
     /// rest on damage. In order of presentation.
     std::deque<FrameHandle> m_held;
+    bool m_metDamage = false;
     std::int64_t m_picturesOut = 0;
     std::string m_firstError;
 };

@@ -6,6 +6,19 @@
 
 namespace twinlamp::footage {
 
+namespace {
+
+/// Decoders that patch up damage without marking the picture, unless they are told to fail.
+/// H.264 and the MPEG-4 family mark it. Told to fail, H.264 fails on harmless reference commands
+/// after each start at a keyframe of an open GOP, and MPEG-4 of libavcodec 59 aborts the program.
+bool hidesDamage(AVCodecID codec)
+{
+    return codec == AV_CODEC_ID_HEVC || codec == AV_CODEC_ID_MJPEG || codec == AV_CODEC_ID_FFV1
+        || codec == AV_CODEC_ID_VP9 || codec == AV_CODEC_ID_AV1;
+}
+
+} // namespace
+
 Result<CodecHandle> makeDecoder(
     const OpenClip& open, const std::filesystem::path& clip, const DecoderOptions& options)
 {
@@ -20,12 +33,8 @@ Result<CodecHandle> makeDecoder(
     if (options.damage == DamagePolicy::Show) {
         context->flags |= AV_CODEC_FLAG_OUTPUT_CORRUPT;
     } else {
-        // H.264 marks the pictures that it patched up. Told to fail instead, it fails on harmless
-        // reference commands as well, after each start at a keyframe of an open GOP. The others
-        // mark nothing.
-        const bool marksDamage = open.decoder->id == AV_CODEC_ID_H264;
-        context->err_recognition
-            = AV_EF_CRCCHECK | AV_EF_BITSTREAM | AV_EF_BUFFER | (marksDamage ? 0 : AV_EF_EXPLODE);
+        context->err_recognition = AV_EF_CRCCHECK | AV_EF_BITSTREAM | AV_EF_BUFFER
+            | (hidesDamage(open.decoder->id) ? AV_EF_EXPLODE : 0);
     }
     if (const int opened = avcodec_open2(context.get(), open.decoder, nullptr); opened < 0) {
         return footageError(Cause::UnsupportedCodec, clip,

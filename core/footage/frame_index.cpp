@@ -3,7 +3,10 @@
 
 #include "core/base/contracts.h"
 #include "core/footage/av_handles.h"
+#include "core/footage/capture_clock.h"
+#include "core/footage/container_extent.h"
 #include "core/footage/index_build.h"
+#include "core/footage/index_cache.h"
 #include "core/footage/packet_table.h"
 
 #include <cmath>
@@ -15,40 +18,58 @@ namespace twinlamp::footage {
 
 namespace {
 
+/// Index from packets, or by decoding where they do not tell.
+JobResult<ClipIndex> readIndex(
+    OpenClip& open, const std::filesystem::path& clip, const JobControl& control)
+{
+    const ClipInfo info = describe(open, clip);
+    auto packets = readPackets(open, clip, control);
+    if (packets.isCancelled()) {
+        return Cancelled {};
+    }
+    if (packets.isError()) {
+        return packets.error();
+    }
+    if (!needsDecoding(open, packets.value())) {
+        return indexFromPackets(packets.value(), info);
+    }
+    auto again = openClip(clip, Probe::Full, control.stop);
+    if (!again) {
+        return std::move(again.error());
+    }
+    return indexByDecoding(std::move(*again), packets.value(), info, clip, control);
+}
+
+void addNotes(ClipIndex& index, const std::filesystem::path& clip)
+{
+    if (const auto announced = announcedBytes(clip); announced > index.info.sizeBytes) {
+        index.notes.push_back({"clip-truncated", {std::to_string(index.frameCount())}});
+    }
+    if (hasUnevenStamps(index)) {
+        index.notes.push_back({"stamps-uneven", {}});
+    }
+}
+
 JobResult<ClipIndex> buildIndex(const std::filesystem::path& clip, const JobControl& control)
 {
     auto opened = openClip(clip, Probe::Full, control.stop);
+    if (control.stopRequested()) {
+        return Cancelled {};
+    }
     if (!opened) {
-        if (control.stopRequested()) {
-            return Cancelled {};
-        }
         return std::move(opened.error());
     }
-    const ClipInfo info = describe(*opened, clip);
-    auto packets = readPackets(*opened, clip, control);
-    if (!packets.hasValue()) {
-        return packets.isCancelled() ? JobResult<ClipIndex>(Cancelled {})
-                                     : JobResult<ClipIndex>(packets.error());
+    auto read = readIndex(*opened, clip, control);
+    if (!read.hasValue()) {
+        return read;
     }
-    ClipIndex index;
-    if (needsDecoding(*opened, packets.value())) {
-        auto again = openClip(clip, Probe::Full, control.stop);
-        if (!again) {
-            return std::move(again.error());
-        }
-        auto decoded = indexByDecoding(std::move(*again), packets.value(), info, clip, control);
-        if (!decoded.hasValue()) {
-            return decoded;
-        }
-        index = std::move(decoded).value();
-    } else {
-        index = indexFromPackets(packets.value(), info);
-    }
+    ClipIndex index = std::move(read).value();
     if (index.entries.empty()) {
         return footageError(Cause::Damaged, clip,
             "holds no frame that can be shown: the recording was cut off or is damaged; copy it "
             "again.");
     }
+    addNotes(index, clip);
     return index;
 }
 
@@ -78,9 +99,20 @@ std::filesystem::path defaultIndexCacheFolder()
 }
 
 JobResult<ClipIndex> indexClip(const std::filesystem::path& clip,
-    const std::filesystem::path& /*cacheFolder*/, const JobControl& control)
+    const std::filesystem::path& cacheFolder, const JobControl& control)
 {
-    return buildIndex(clip, control);
+    const auto key = cacheFolder.empty() ? std::nullopt : indexCacheKey(clip);
+    if (key) {
+        if (auto kept = loadIndex(cacheFolder, *key)) {
+            kept->info.file = clip.string();
+            return std::move(*kept);
+        }
+    }
+    auto built = buildIndex(clip, control);
+    if (key && built.hasValue()) {
+        storeIndex(cacheFolder, *key, built.value());
+    }
+    return built;
 }
 
 } // namespace twinlamp::footage

@@ -57,6 +57,8 @@ struct FrameSource::State
 
     /// Decodes on to frame k. Empty where the decoder passed it by without giving it.
     Result<Frame> decodeTo(FrameIndex k);
+    /// Frame k from the decoder, by the shortest way that works. Empty where none does.
+    Result<Frame> fetch(FrameIndex k);
     Result<Frame> keep(const AVFrame& picture, FrameIndex number);
     [[nodiscard]] bool canGoOnTo(FrameIndex k) const;
 
@@ -120,6 +122,10 @@ Result<Frame> FrameSource::State::decodeTo(FrameIndex k)
             warm = false;
             return Frame {};
         }
+        for (std::int64_t j = last.value + 1; j < reader.number().value && reader.metDamage();
+             ++j) {
+            undecodable.insert(j);
+        }
         last = reader.number();
         auto frame = keep(reader.picture(), last);
         if (!frame || last == k) {
@@ -129,6 +135,42 @@ Result<Frame> FrameSource::State::decodeTo(FrameIndex k)
             return Frame {};
         }
     }
+}
+
+Result<Frame> FrameSource::State::fetch(FrameIndex k)
+{
+    if (canGoOnTo(k)) {
+        auto frame = decodeTo(k);
+        if (!frame || *frame) {
+            return frame;
+        }
+    }
+    // The nearest keyframe, then one further back, then straight through from the start; but damage
+    // stays damage from wherever it is approached.
+    const auto all = static_cast<std::int64_t>(index->keyframes.size());
+    for (const std::int64_t further : {std::int64_t {0}, std::int64_t {1}, all}) {
+        if (undecodable.contains(k.value)) {
+            break;
+        }
+        auto started = reader.startBefore(k, further);
+        if (!started) {
+            return tl::unexpected(std::move(started.error()));
+        }
+        start = *started;
+        last = {start.value - 1};
+        warm = true;
+        auto frame = decodeTo(k);
+        if (!frame || *frame) {
+            return frame;
+        }
+        spdlog::debug("{}: frame {} did not come out from frame {} on", nameOf(index->info.file),
+            k.value, start.value);
+        if (start.value == 0 || reader.metDamage()) {
+            break;
+        }
+    }
+    undecodable.insert(k.value);
+    return Frame {};
 }
 
 Result<FrameSource> FrameSource::open(std::shared_ptr<const ClipIndex> index, Options options)
@@ -164,33 +206,10 @@ Result<Frame> FrameSource::frame(FrameIndex k)
         return hit;
     }
     if (!state.undecodable.contains(k.value)) {
-        if (state.canGoOnTo(k)) {
-            auto frame = state.decodeTo(k);
-            if (!frame || *frame) {
-                return frame;
-            }
+        auto frame = state.fetch(k);
+        if (!frame || *frame) {
+            return frame;
         }
-        // The nearest keyframe, then one further back, then straight through from the start.
-        const auto all = static_cast<std::int64_t>(state.index->keyframes.size());
-        for (const std::int64_t further : {std::int64_t {0}, std::int64_t {1}, all}) {
-            auto started = state.reader.startBefore(k, further);
-            if (!started) {
-                return tl::unexpected(std::move(started.error()));
-            }
-            state.start = *started;
-            state.last = {started->value - 1};
-            state.warm = true;
-            auto frame = state.decodeTo(k);
-            if (!frame || *frame) {
-                return frame;
-            }
-            spdlog::info("{}: frame {} did not come out from frame {} on", nameOf(clip), k.value,
-                started->value);
-            if (started->value == 0) {
-                break;
-            }
-        }
-        state.undecodable.insert(k.value);
     }
     return footageError(Cause::Damaged, clip,
         fmt::format(
