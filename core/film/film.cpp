@@ -19,7 +19,7 @@ class AsideFile
 public:
     explicit AsideFile(const std::filesystem::path& target)
         : m_target(target)
-        , m_path(target.parent_path() / ("." + target.filename().string() + ".part"))
+        , m_path(target.parent_path() / fmt::format(".{}.part", target.filename().string()))
     {
     }
 

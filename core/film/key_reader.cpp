@@ -270,6 +270,16 @@ void KeyReader::read(std::string_view key, Phase& value, Bounds bounds)
     }
 }
 
+void KeyReader::readObject(std::string_view key, std::string& text)
+{
+    const json* found = find(key);
+    if (found != nullptr && !found->is_object()) {
+        complain(key, fmt::format("is {}; it must be an object in braces", shown(*found)));
+    } else if (found != nullptr) {
+        text = found->dump();
+    }
+}
+
 std::optional<KeyReader> KeyReader::child(std::string_view key)
 {
     const json* found = find(key);
@@ -310,7 +320,7 @@ void KeyReader::refuseUnknownKeys()
             for (const std::string& name : m_known) {
                 known += (known.empty() ? "" : ", ") + name;
             }
-            complain(key, "is no key of a scene; known here are " + known);
+            complain(key, "is not a known key; known here are " + known);
             return;
         }
     }

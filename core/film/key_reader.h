@@ -86,6 +86,9 @@ public:
         complain(key, "is \"" + text + "\"; it can be one of " + choices);
     }
 
+    /// The member object `key` as JSON text, unread; empty where it is absent.
+    void readObject(std::string_view key, std::string& text);
+
     [[nodiscard]] bool has(std::string_view key) const;
     /// The member object `key`, or nothing where it is absent or null.
     [[nodiscard]] std::optional<KeyReader> child(std::string_view key);
