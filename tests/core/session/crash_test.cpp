@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "tests/core/session/session_samples.h"
+
+#include <csignal>
+#include <gtest/gtest.h>
+#include <sys/wait.h>
+#include <thread>
+#include <unistd.h>
+
+namespace twinlamp::session {
+namespace {
+
+namespace fs = std::filesystem;
+using samples::Random;
+
+/// The same edits in parent and child: settings named by their number, so that the state after any
+/// count of them is known without asking the child.
+Edit numberedEdit(const Session& session, int number)
+{
+    Conditions conditions;
+    conditions.notes = std::string(2000, static_cast<char>('a' + number % 26));
+    return addSetting(
+        session, SettingId {number + 1}, "setting " + std::to_string(number), conditions)
+        .value();
+}
+
+/// Applies edits from the session's present count on; tells each one that is acknowledged.
+[[noreturn]] void editUntilKilled(const fs::path& path, int acknowledge)
+{
+    auto file
+        = store::SessionFile::open(path, {store::OpenMode::Write, std::chrono::seconds(10), {}});
+    if (!file) {
+        ::_exit(3);
+    }
+    for (;;) {
+        const int number = static_cast<int>(file->session().settings.size());
+        if (!file->apply(numberedEdit(file->session(), number))) {
+            ::_exit(4);
+        }
+        if (::write(acknowledge, &number, sizeof number) != static_cast<ssize_t>(sizeof number)) {
+            ::_exit(5);
+        }
+    }
+}
+
+/// Number of the last edit that a child acknowledged before it was killed after `delay`.
+int lastAcknowledged(const fs::path& path, std::chrono::microseconds delay)
+{
+    int ends[2] {};
+    EXPECT_EQ(::pipe(ends), 0);
+    const pid_t child = ::fork();
+    if (child == 0) {
+        ::close(ends[0]);
+        editUntilKilled(path, ends[1]);
+    }
+    ::close(ends[1]);
+    int last = -1;
+    int number = 0;
+    // The first one shows that the child is at work; from then on the time runs.
+    if (::read(ends[0], &number, sizeof number) == static_cast<ssize_t>(sizeof number)) {
+        last = number;
+        std::this_thread::sleep_for(delay);
+    }
+    ::kill(child, SIGKILL);
+    while (::read(ends[0], &number, sizeof number) == static_cast<ssize_t>(sizeof number)) {
+        last = number;
+    }
+    ::close(ends[0]);
+    int status = 0;
+    EXPECT_EQ(::waitpid(child, &status, 0), child);
+    EXPECT_TRUE(WIFSIGNALED(status)) << "the child ended by itself with " << WEXITSTATUS(status);
+    return last;
+}
+
+TEST(Crash, NothingAcknowledgedIsLost)
+{
+    constexpr int kills = 60;
+    Random random(99);
+    std::uniform_int_distribution<int> delayUs(0, 12000);
+    const samples::TemporaryFolder folder;
+    const fs::path path = folder / "crash.twinlamp";
+    ASSERT_TRUE(store::SessionFile::create(path, "crash"));
+    std::size_t atLeast = 0;
+    for (int kill = 0; kill < kills; ++kill) {
+        const int last = lastAcknowledged(path, std::chrono::microseconds(delayUs(random)));
+        ASSERT_GE(last, 0) << "kill " << kill;
+        // The lock of the dead is free at once.
+        const auto file = store::SessionFile::open(path, {store::OpenMode::Write, {}, {}});
+        ASSERT_TRUE(file) << file.error().detail;
+        atLeast = static_cast<std::size_t>(last) + 1;
+        // The edit in flight may have reached the disk before its word reached us.
+        ASSERT_GE(file->session().settings.size(), atLeast) << "kill " << kill;
+        ASSERT_LE(file->session().settings.size(), atLeast + 1) << "kill " << kill;
+        Session expected {"crash", {}, {}, {}, {}, {}, {}};
+        while (expected.settings.size() < file->session().settings.size()) {
+            const int number = static_cast<int>(expected.settings.size());
+            expected = applied(expected, numberedEdit(expected, number)).value();
+        }
+        ASSERT_EQ(file->session(), expected) << "kill " << kill;
+    }
+    EXPECT_GT(atLeast, static_cast<std::size_t>(kills));
+    EXPECT_EQ(folder.names(), std::vector<std::string> {"crash.twinlamp"});
+}
+
+TEST(Crash, ReaderSeesWhatAKilledWriterAcknowledged)
+{
+    const samples::TemporaryFolder folder;
+    const fs::path path = folder / "crash.twinlamp";
+    ASSERT_TRUE(store::SessionFile::create(path, "crash"));
+    const int last = lastAcknowledged(path, std::chrono::milliseconds(20));
+    const auto reader = store::SessionFile::open(path, {store::OpenMode::ReadOnly, {}, {}});
+    ASSERT_TRUE(reader) << reader.error().detail;
+    EXPECT_GE(static_cast<int>(reader->session().settings.size()), last + 1);
+}
+
+} // namespace
+} // namespace twinlamp::session
