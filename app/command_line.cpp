@@ -120,6 +120,12 @@ void addOutput(CLI::App& command, std::string& target, const char* name, const c
             help});
 }
 
+CLI::Option* addThreads(CLI::App& command, int& threads, const char* help)
+{
+    return addValue<int>(
+        command, threads, {"--threads", "N", "a whole number from 1 to 256", parseThreads, help});
+}
+
 void addClip(CLI::App& command, std::filesystem::path& clip)
 {
     command
@@ -228,9 +234,7 @@ void addScan(CLI::App& command, measure::MeasureOptions& options)
         {"--shortest-hold", "MS", "a time in ms above 0, with a decimal point", parsePositive,
             "Shortest time between two presses that a sparse scan may rely on (100)"})
         ->group(group);
-    addValue<int>(command, options.threads,
-        {"--threads", "N", "a whole number from 1 to 256", parseThreads,
-            "Decoders that run side by side (one per core)"})
+    addThreads(command, options.threads, "Decoders that run side by side (one per core)")
         ->group(group);
 }
 
@@ -266,6 +270,38 @@ void addMeasure(CLI::App& program, bool& verbose, commands::MeasureArguments& ar
     addScan(*command, arguments.options);
 }
 
+/// `film SCENE -o CLIP`, or `film --samples FOLDER --sample-list FILE`.
+void addFilm(CLI::App& program, bool& verbose, commands::FilmArguments& arguments)
+{
+    CLI::App* command = addCommand(program, verbose, "film",
+        "Film simulated footage from a scene, its truth in CLIP.truth.json");
+    const auto path = [](std::filesystem::path& target) {
+        return [&target](const std::string& text) { target = text; };
+    };
+    CLI::Option* scene = command->add_option_function<std::string>(
+        "SCENE", path(arguments.scene), "the scene, a JSON file (keys: samples/README.md)");
+    scene->type_name("");
+    CLI::Option* clip = command->add_option_function<std::string>(
+        "-o,--output", path(arguments.clip), "The clip to write; its ending chooses the container");
+    clip->type_name("CLIP")->needs(scene);
+    scene->needs(clip);
+    addOutput(*command, arguments.jsonFile, "--json",
+        "Write the truth there as well; - is standard output");
+    constexpr auto group = "Samples";
+    CLI::Option* samples = command->add_option_function<std::string>("--samples",
+        path(arguments.samplesFolder), "Film every sample clip that is missing in this folder");
+    samples->type_name("FOLDER")->excludes(scene)->group(group);
+    command
+        ->add_option_function<std::string>("--sample-list", path(arguments.samplesList),
+            "Which clips those are (the list that comes with the program)")
+        ->type_name("FILE")
+        ->needs(samples)
+        ->group(group);
+    addThreads(*command, arguments.threads, "Clips filmed at a time (one per core)")
+        ->needs(samples)
+        ->group(group);
+}
+
 /// Storage that the parser writes into; the chosen command's part becomes the request.
 struct Words
 {
@@ -273,6 +309,7 @@ struct Words
     std::vector<std::string> files;
     commands::LocateArguments locate;
     commands::MeasureArguments measure;
+    commands::FilmArguments film;
 };
 
 void describe(CLI::App& program, Words& words)
@@ -288,6 +325,7 @@ void describe(CLI::App& program, Words& words)
     program.require_subcommand(0, 1);
     addLocate(program, words.verbose, words.locate);
     addMeasure(program, words.verbose, words.measure);
+    addFilm(program, words.verbose, words.film);
 }
 
 /// Two texts on one stream would be neither.
@@ -298,6 +336,13 @@ void checkOutputs(const commands::MeasureArguments& measure)
     }
 }
 
+void checkFilm(const commands::FilmArguments& film)
+{
+    if (film.scene.empty() && film.samplesFolder.empty()) {
+        throw CLI::ValidationError("SCENE", "a scene and -o CLIP are needed, or --samples FOLDER");
+    }
+}
+
 Request chosen(const CLI::App& program, Words& words)
 {
     if (program.got_subcommand("locate")) {
@@ -305,6 +350,9 @@ Request chosen(const CLI::App& program, Words& words)
     }
     if (program.got_subcommand("measure")) {
         return std::move(words.measure);
+    }
+    if (program.got_subcommand("film")) {
+        return std::move(words.film);
     }
     WindowFiles window;
     std::ranges::copy(words.files, std::back_inserter(window.files));
@@ -340,6 +388,9 @@ Result<CommandLine> parseCommandLine(const std::vector<std::string>& words)
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         program.parse(std::move(reversed));
         checkOutputs(storage.measure);
+        if (program.got_subcommand("film")) {
+            checkFilm(storage.film);
+        }
     } catch (const CLI::CallForHelp&) {
         return CommandLine {TextRequest {program.help()}, storage.verbose};
     } catch (const CLI::CallForVersion& call) {

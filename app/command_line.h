@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/commands/film_command.h"
 #include "app/commands/locate_command.h"
 #include "app/commands/measure_command.h"
 #include "core/base/result.h"
@@ -24,8 +25,8 @@ struct WindowFiles
     std::vector<std::filesystem::path> files;
 };
 
-using Request
-    = std::variant<TextRequest, WindowFiles, commands::LocateArguments, commands::MeasureArguments>;
+using Request = std::variant<TextRequest, WindowFiles, commands::LocateArguments,
+    commands::MeasureArguments, commands::FilmArguments>;
 
 struct CommandLine
 {

@@ -27,6 +27,15 @@ ExitStatus printText(const app::TextRequest& request)
     return std::cout ? ExitStatus::Done : ExitStatus::NotWritten;
 }
 
+/// Without a list of its own, `film --samples` takes the one that came with the program.
+commands::FilmArguments withSampleList(commands::FilmArguments film)
+{
+    if (!film.samplesFolder.empty() && film.samplesList.empty()) {
+        film.samplesList = app::sampleScenesFolder() / "samples.json";
+    }
+    return film;
+}
+
 int shellStatus(ExitStatus status)
 {
     constexpr int signalBase = 128;
@@ -48,6 +57,8 @@ int runCommand(const app::Request& request)
         status = commands::runLocate(*locate, context);
     } else if (const auto* measure = std::get_if<commands::MeasureArguments>(&request)) {
         status = commands::runMeasure(*measure, context);
+    } else if (const auto* film = std::get_if<commands::FilmArguments>(&request)) {
+        status = commands::runFilm(withSampleList(*film), context);
     }
     return shellStatus(status);
 }

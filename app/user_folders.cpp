@@ -2,6 +2,7 @@
 #include "app/user_folders.h"
 
 #include <cstdlib>
+#include <system_error>
 
 namespace twinlamp::app {
 
@@ -26,6 +27,20 @@ std::filesystem::path folder(const char* variable, const char* belowHome)
 } // namespace
 
 std::filesystem::path stateFolder() { return folder("XDG_STATE_HOME", ".local/state"); }
+
+std::filesystem::path sampleScenesFolder()
+{
+    std::error_code ignored;
+    const auto program = std::filesystem::read_symlink("/proc/self/exe", ignored).parent_path();
+    // PREFIX/bin/twinlamp and PREFIX/share; SOURCES/.build/PRESET/app/twinlamp and SOURCES/samples.
+    for (const char* below : {"../share/twinlamp/samples", "../../../samples"}) {
+        const auto folder = (program / below).lexically_normal();
+        if (!program.empty() && std::filesystem::exists(folder / "samples.json", ignored)) {
+            return folder;
+        }
+    }
+    return "samples";
+}
 
 std::filesystem::path dataFolder() { return folder("XDG_DATA_HOME", ".local/share"); }
 

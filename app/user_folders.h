@@ -10,4 +10,8 @@ namespace twinlamp::app {
 [[nodiscard]] std::filesystem::path stateFolder(); ///< log; $XDG_STATE_HOME/twinlamp
 [[nodiscard]] std::filesystem::path dataFolder(); ///< samples; $XDG_DATA_HOME/twinlamp
 
+/// Scenes that came with the program: beside the installed program, or in the sources that it was
+/// built from. Relative "samples" where neither is found.
+[[nodiscard]] std::filesystem::path sampleScenesFolder();
+
 } // namespace twinlamp::app
