@@ -47,6 +47,19 @@ std::optional<double> AnswerFinder::departure(std::size_t edge, const GroupWeigh
     return first;
 }
 
+double AnswerFinder::previousDeparture(
+    std::size_t edge, double startMs, const GroupWeights& part) const
+{
+    constexpr double longAgo = 100.0; // new-frame intervals
+    for (std::size_t i = edge; i > 0; --i) {
+        const auto earlier = departure(i - 1, part);
+        if (earlier && *earlier < startMs) { // edges in the same link frame depart together
+            return *earlier;
+        }
+    }
+    return startMs - longAgo * m_newFrameMs;
+}
+
 std::optional<AnswerFinder::Window> AnswerFinder::window(
     std::size_t edge, const GroupWeights& part) const
 {
@@ -57,11 +70,10 @@ std::optional<AnswerFinder::Window> AnswerFinder::window(
     const bool last = edge + 1 == m_studio->edges().size();
     const double end = m_studio->durationMs();
     const double next = last ? end : departure(edge + 1, part).value_or(end);
-    const double previous
-        = edge == 0 ? *start - 100.0 * m_newFrameMs : departure(edge - 1, part).value_or(*start);
     if (next <= *start && !last) {
         return std::nullopt; // both edges come to the panel in the same frame
     }
+    const double previous = previousDeparture(edge, *start, part);
     Window window {*start, std::max(next, *start), {}, {}, true};
     const double settleEnd = *start + settleTo * m_newFrameMs;
     window.after = {*start + settleFrom * m_newFrameMs, std::min(settleEnd, window.nextMs)};
@@ -203,7 +215,7 @@ std::optional<Answer> AnswerFinder::answer(std::size_t edge, const GroupWeights&
         [](double sum, const auto& entry) { return sum + entry.second; });
     const double step = answer.finalLevel - answer.oldLevel;
     const bool right = (m_studio->edges()[edge].edge == Edge::On) == (step > 0.0);
-    if (!right || std::abs(step) < leastStep * whole) {
+    if (!right || !(std::abs(step) >= leastStep * whole)) {
         return std::nullopt;
     }
     if (m_strobeResolved) {

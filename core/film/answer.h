@@ -49,6 +49,8 @@ private:
     };
 
     [[nodiscard]] std::optional<double> departure(std::size_t edge, const GroupWeights& part) const;
+    [[nodiscard]] double previousDeparture(
+        std::size_t edge, double startMs, const GroupWeights& part) const;
     [[nodiscard]] std::optional<Window> window(std::size_t edge, const GroupWeights& part) const;
     [[nodiscard]] double level(const GroupWeights& part, Span span) const;
     [[nodiscard]] double lightAt(const GroupWeights& part, double tMs) const;

@@ -256,7 +256,7 @@ Result<void> ClipWriter::State::openFormat(const Scene& scene, const char* muxer
     if (settings.rotationDeg != 0) {
         auto* matrix = reinterpret_cast<std::int32_t*>(
             av_stream_new_side_data(stream, AV_PKT_DATA_DISPLAYMATRIX, 9 * sizeof(std::int32_t)));
-        av_display_rotation_set(matrix, -settings.rotationDeg);
+        av_display_rotation_set(matrix, settings.rotationDeg);
     }
     FreeDictionary options;
     if (settings.captureRateTag) {
