@@ -32,7 +32,7 @@ const std::map<std::string, Parts, std::less<>>& allowedInCore()
         {"rig", {"base"}},
         {"trace", {"base", "footage"}},
         {"onset", {"base", "footage", "trace", "rig"}},
-        {"panel", {"base", "footage", "trace"}},
+        {"panel", {"base", "footage", "trace", "rig", "onset"}},
         {"picture", {"base", "footage", "trace"}},
         {"measure", {"base", "footage", "trace", "rig", "onset", "panel"}},
         {"report", {"base", "session", "stats"}},

@@ -1,0 +1,213 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/command_line.h"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <variant>
+
+namespace twinlamp::app {
+
+namespace {
+
+using commands::LocateArguments;
+using commands::MeasureArguments;
+using testing::HasSubstr;
+
+/// What the words are read as; fails the test where they are refused.
+template<typename Arguments> Arguments read(const std::vector<std::string>& words)
+{
+    const auto line = parseCommandLine(words);
+    if (!line) {
+        ADD_FAILURE() << line.error().detail;
+        return {};
+    }
+    const auto* arguments = std::get_if<Arguments>(&line->request);
+    EXPECT_NE(arguments, nullptr) << "another request";
+    return arguments == nullptr ? Arguments {} : *arguments;
+}
+
+/// The sentence that refuses the words.
+std::string refusal(const std::vector<std::string>& words)
+{
+    const auto line = parseCommandLine(words);
+    EXPECT_FALSE(line.has_value());
+    if (line) {
+        return {};
+    }
+    EXPECT_EQ(line.error().where, Stage::Command);
+    EXPECT_EQ(line.error().why, Cause::InvalidValue);
+    EXPECT_THAT(line.error().detail, testing::Not(HasSubstr("\n")));
+    return line.error().detail;
+}
+
+TEST(CommandLine, NoWordsOpenTheWindowOnNothing)
+{
+    EXPECT_TRUE(read<WindowFiles>({}).files.empty());
+}
+
+TEST(CommandLine, FilesOpenTheWindowOnThem)
+{
+    const auto window = read<WindowFiles>({"a.mp4", "b c.mov"});
+    EXPECT_THAT(window.files, testing::ElementsAre("a.mp4", "b c.mov"));
+}
+
+TEST(CommandLine, MeasureWithoutOptionsTakesTheContractsDefaults)
+{
+    const auto measure = read<MeasureArguments>({"measure", "clip.mp4"});
+    EXPECT_EQ(measure.clip, "clip.mp4");
+    EXPECT_EQ(measure.options, measure::MeasureOptions {});
+    EXPECT_EQ(measure.options.searchMs, 150.0);
+    EXPECT_EQ(measure.options.shortestHoldMs, 100.0);
+    EXPECT_EQ(measure.options.edges, measure::EdgeChoice::Both);
+    EXPECT_EQ(measure.options.scan, ScanMode::Full);
+    EXPECT_FALSE(measure.linkFrameRate.has_value());
+    EXPECT_FALSE(measure.lateLimitMs.has_value());
+    EXPECT_TRUE(measure.jsonFile.empty() && measure.csvFile.empty());
+}
+
+TEST(CommandLine, EveryMeasureOptionLandsInItsPlace)
+{
+    const auto measure = read<MeasureArguments>({"measure", "clip.mp4", "--reference", "1,2,3,4",
+        "--goggle", "5,6,7,8", "--panel", "9,10,11,12", "--capture-rate", "240000/1001",
+        "--exposure", "2.5", "--line-time", "-12.25", "--link-frame-rate", "59.94", "--edges",
+        "off", "--search", "200", "--late-limit", "40.5", "--zero", "-0.4", "--zero-uncertainty",
+        "0.05", "--scan", "sparse", "--shortest-hold", "80", "--threads", "3", "--json", "-",
+        "--csv", "a.csv", "--session", "s.twinlamp", "--setting", "wide, 25", "--run", "2"});
+    const measure::MeasureOptions& options = measure.options;
+    EXPECT_EQ(options.reference, (RectPx {1, 2, 3, 4}));
+    EXPECT_EQ(options.goggle, (RectPx {5, 6, 7, 8}));
+    EXPECT_EQ(options.panel, (RectPx {9, 10, 11, 12}));
+    EXPECT_EQ(options.captureRate, (FrameRate {240000, 1001}));
+    EXPECT_EQ(options.captureRateSource, RateSource::Given);
+    EXPECT_EQ(options.exposureMs, 2.5);
+    EXPECT_EQ(options.lineTimeUs, -12.25);
+    EXPECT_EQ(options.edges, measure::EdgeChoice::Off);
+    EXPECT_EQ(options.searchMs, 200.0);
+    EXPECT_EQ(options.zeroMs, -0.4);
+    EXPECT_EQ(options.zeroUncertaintyMs, 0.05);
+    EXPECT_EQ(options.scan, ScanMode::Sparse);
+    EXPECT_EQ(options.shortestHoldMs, 80.0);
+    EXPECT_EQ(options.threads, 3);
+    EXPECT_EQ(measure.linkFrameRate, parseFrameRate("59.94"));
+    EXPECT_EQ(measure.lateLimitMs, 40.5);
+    EXPECT_EQ(measure.jsonFile, "-");
+    EXPECT_EQ(measure.csvFile, "a.csv");
+    EXPECT_EQ(measure.sessionFile, "s.twinlamp");
+    EXPECT_EQ(measure.setting, "wide, 25");
+    EXPECT_EQ(measure.run, "2");
+}
+
+TEST(CommandLine, NoPanelIsAChoiceAgainstAPanel)
+{
+    EXPECT_TRUE(read<MeasureArguments>({"measure", "c", "--no-panel"}).options.withoutPanel);
+    EXPECT_THAT(
+        refusal({"measure", "c", "--no-panel", "--panel", "1,2,3,4"}), HasSubstr("--no-panel"));
+}
+
+TEST(CommandLine, LocateTakesAClipAndAFile)
+{
+    const auto locate = read<LocateArguments>({"locate", "clip.mp4", "--json", "out.json"});
+    EXPECT_EQ(locate.clip, "clip.mp4");
+    EXPECT_EQ(locate.jsonFile, "out.json");
+}
+
+TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
+{
+    EXPECT_TRUE(parseCommandLine({"--verbose", "measure", "c"})->verbose);
+    EXPECT_TRUE(parseCommandLine({"measure", "c", "--verbose"})->verbose);
+    EXPECT_FALSE(parseCommandLine({"measure", "c"})->verbose);
+}
+
+TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
+{
+    const std::string help = read<TextRequest>({"--help"}).text;
+    for (const char* command : {"measure", "locate", "film"}) {
+        EXPECT_THAT(help, HasSubstr(command));
+    }
+    for (const char* later : {"timebase", "compare", "reckon", "publish"}) {
+        EXPECT_THAT(help, testing::Not(HasSubstr(later)));
+    }
+    EXPECT_THAT(help, HasSubstr("seizures")) << "the cautions belong to the help";
+}
+
+TEST(CommandLine, EveryCommandHasHelp)
+{
+    for (const char* command : {"measure", "locate", "film"}) {
+        EXPECT_THAT(read<TextRequest>({command, "--help"}).text, HasSubstr("--json")) << command;
+    }
+}
+
+TEST(CommandLine, VersionIsOneLine)
+{
+    EXPECT_THAT(read<TextRequest>({"--version"}).text,
+        testing::MatchesRegex("twinlamp [0-9]+\\.[0-9]+\\.[0-9]+\n"));
+}
+
+TEST(CommandLine, RefusalNamesTheHelpOfItsCommand)
+{
+    EXPECT_THAT(refusal({"measure"}), HasSubstr("twinlamp measure --help"));
+    EXPECT_THAT(refusal({"--nonsense"}), HasSubstr("twinlamp --help"));
+}
+
+TEST(CommandLine, DecimalCommaIsRefusedWithAHint)
+{
+    const std::string reason = refusal({"measure", "c", "--exposure", "2,5"});
+    EXPECT_THAT(reason, HasSubstr("--exposure"));
+    EXPECT_THAT(reason, HasSubstr("'2,5'"));
+    EXPECT_THAT(reason, HasSubstr("decimal point"));
+}
+
+TEST(CommandLine, SettingAndSessionNeedEachOther)
+{
+    EXPECT_THAT(refusal({"measure", "c", "--session", "s"}), HasSubstr("--setting"));
+    EXPECT_THAT(refusal({"measure", "c", "--setting", "s"}), HasSubstr("--session"));
+    EXPECT_THAT(refusal({"measure", "c", "--run", "1"}), HasSubstr("--session"));
+}
+
+TEST(CommandLine, TwoResultsOnStandardOutputAreRefused)
+{
+    EXPECT_THAT(
+        refusal({"measure", "c", "--json", "-", "--csv", "-"}), HasSubstr("standard output"));
+}
+
+struct BadValue
+{
+    const char* name;
+    const char* option;
+    const char* value;
+};
+
+/// Instead of its bytes, in the test's name.
+void PrintTo(const BadValue& row, std::ostream* stream) { *stream << row.name; }
+
+class RefusedValue : public testing::TestWithParam<BadValue>
+{
+};
+
+TEST_P(RefusedValue, IsNamedTogetherWithItsOption)
+{
+    const std::string reason
+        = refusal({"measure", "clip.mp4", GetParam().option, GetParam().value});
+    EXPECT_THAT(reason, HasSubstr(GetParam().option));
+    EXPECT_THAT(reason, HasSubstr(GetParam().value));
+}
+
+INSTANTIATE_TEST_SUITE_P(Measure, RefusedValue,
+    testing::Values(BadValue {"RectOfThree", "--reference", "1,2,3"},
+        BadValue {"EmptyRect", "--goggle", "1,2,0,4"},
+        BadValue {"RateOfZero", "--capture-rate", "0"},
+        BadValue {"RateInWords", "--capture-rate", "fast"},
+        BadValue {"ExposureOfZero", "--exposure", "0"},
+        BadValue {"ExposureNotFinite", "--exposure", "inf"},
+        BadValue {"NoNumber", "--exposure", "nan"},
+        BadValue {"NumberWithUnit", "--search", "150ms"},
+        BadValue {"NegativeSearch", "--search", "-1"},
+        BadValue {"LineTimeOfZero", "--line-time", "0"},
+        BadValue {"UnknownEdge", "--edges", "rising"}, BadValue {"UnknownScan", "--scan", "quick"},
+        BadValue {"HalfAThread", "--threads", "1.5"}, BadValue {"NoThread", "--threads", "0"},
+        BadValue {"NegativeUncertainty", "--zero-uncertainty", "-0.1"}),
+    [](const testing::TestParamInfo<BadValue>& row) { return std::string(row.param.name); });
+
+} // namespace
+
+} // namespace twinlamp::app
