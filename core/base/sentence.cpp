@@ -46,7 +46,7 @@ constexpr std::array table {
     TableRow {"located-unsure",
         "The {0} region was located with low confidence ({1}); check it before trusting the "
         "figures."},
-    TableRow {"set-aside", "{0} presses were set aside: {1}."},
+    TableRow {"set-aside", "Presses set aside: {0} ({1})."},
     TableRow {"rate-contradicts",
         "The capture rate {0} Hz does not fit the file's own time stamps ({1} Hz play rate); check "
         "which one is real."},
@@ -66,12 +66,15 @@ constexpr std::array table {
     TableRow {"edit-remove-run", "remove {0}"},
     TableRow {"edit-move-run", "move {0} to {1}"},
     TableRow {"edit-add-clip", "add clip {0}"},
+    TableRow {"edit-add-clips", "add {0} clips"},
     TableRow {"edit-remove-clip", "remove clip {0}"},
     TableRow {"edit-move-clip", "move clip {0} to {1}, {2}"},
     TableRow {"edit-change-clip-notes", "change the notes of clip {0}"},
     TableRow {"edit-change-clip-file", "find clip {0} again"},
     TableRow {"edit-assign-rig", "change the rig of clip {0}"},
     TableRow {"edit-change-options", "change how clip {0} is measured"},
+    TableRow {"edit-move-region", "move the {0} region of {1}"},
+    TableRow {"edit-give-capture-rate", "give the capture rate of {0}"},
     TableRow {"edit-measure-clip", "measure clip {0}"},
     TableRow {"edit-file-result", "file the result of clip {0} under {1}, {2}"},
     TableRow {"edit-move-mark-onset", "move the onset of press {0}"},
@@ -86,8 +89,13 @@ constexpr std::array table {
     TableRow {"edit-reset-choice", "put press {0} back to the program's choice"},
     // What a report says about a clip or a setting.
     TableRow {"answers-lost",
-        "{0} presses were never answered; they count as later than any limit, so the largest "
-        "latency is not known."},
+        "Presses never answered: {0}. They count as later than any limit, so the largest latency "
+        "is not known."},
+    TableRow {"link-spread-told",
+        "The link spread of {0} ms (95 % interval {1} to {2} ms) holds the panel's own phase too."},
+    TableRow {"link-spread-zero",
+        "The link spread is not told apart from zero (95 % interval up to {0} ms); the panel's own "
+        "phase would be part of it."},
     TableRow {"answer-interval",
         "Latency {0} ms: median of {1} presses (on), 95 % interval {2} to {3} ms."},
     TableRow {"answer-few",

@@ -6,7 +6,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <iterator>
 #include <map>
+#include <string_view>
 
 namespace twinlamp::report {
 
@@ -16,34 +18,58 @@ namespace {
 constexpr std::array reasonsToSetAside {Flag::AmbiguousPairing, Flag::TooShortForLink,
     Flag::ClipEdge, Flag::LampModulated, Flag::LostFrames, Flag::DamagedFrames};
 
-void addNote(std::vector<Sentence>& notes, Sentence note)
+/// Notes that are made here. A measurement may bring some of them along: corrections by hand can
+/// have made those untrue.
+constexpr std::array<std::string_view, 6> ownNotes {"on-off-differ", "set-aside", "answers-lost",
+    "link-frame-rate-unknown", "link-spread-told", "link-spread-zero"};
+
+std::vector<Sentence> notesOfMeasurement(const std::vector<Sentence>& notes)
 {
-    // A note of the same kind from the measurement itself says it already.
-    if (std::ranges::find(notes, note.id, &Sentence::id) == notes.end()) {
-        notes.push_back(std::move(note));
-    }
+    std::vector<Sentence> others;
+    std::ranges::copy_if(notes, std::back_inserter(others), [](const Sentence& note) {
+        return std::ranges::find(ownNotes, note.id) == ownNotes.end();
+    });
+    return others;
 }
 
-std::optional<double> halfInterval(const stats::Summary& summary)
+/// How far the median of the earlier edge kind may lie higher and that of the later one lower:
+/// nothing where one of these two ends is open.
+std::optional<double> doubtBetween(const stats::Summary& earlier, const stats::Summary& later)
 {
-    if (!summary.medianLowMs || !summary.medianHighMs) {
+    if (!earlier.medianHighMs || !later.medianLowMs) {
         return std::nullopt;
     }
-    return (*summary.medianHighMs - *summary.medianLowMs) / 2.0;
+    return std::hypot(
+        *earlier.medianHighMs - *earlier.medianMs, *later.medianMs - *later.medianLowMs);
 }
 
 void noteOnAgainstOff(const MeasurementFigures& figures, std::vector<Sentence>& notes)
 {
-    const auto onHalf = halfInterval(figures.on);
-    const auto offHalf = halfInterval(figures.off);
-    if (!figures.on.medianMs || !figures.off.medianMs || !onHalf || !offHalf) {
+    if (!figures.on.medianMs || !figures.off.medianMs) {
         return;
     }
     const double difference = *figures.on.medianMs - *figures.off.medianMs;
-    const double doubt = std::hypot(*onHalf, *offHalf);
-    if (std::abs(difference) > doubt) {
-        addNote(notes, {"on-off-differ", {figureText(difference, doubt).value}});
+    const auto doubt = difference < 0.0 ? doubtBetween(figures.on, figures.off)
+                                        : doubtBetween(figures.off, figures.on);
+    if (doubt && std::abs(difference) > *doubt) {
+        notes.push_back({"on-off-differ", {figureText(difference, doubt).value}});
     }
+}
+
+void noteLinkSpread(const stats::Summary& summary, std::vector<Sentence>& notes)
+{
+    if (!summary.linkSpreadMs || !summary.linkSpreadLowMs || !summary.linkSpreadHighMs) {
+        return;
+    }
+    const int decimals = decimalsFor((*summary.linkSpreadHighMs - *summary.linkSpreadLowMs) / 2.0);
+    const std::string high = fixedText(*summary.linkSpreadHighMs, decimals);
+    if (*summary.linkSpreadLowMs <= 0.0) {
+        notes.push_back({"link-spread-zero", {high}});
+        return;
+    }
+    notes.push_back({"link-spread-told",
+        {fixedText(*summary.linkSpreadMs, decimals), fixedText(*summary.linkSpreadLowMs, decimals),
+            high}});
 }
 
 std::string reasonOf(const Press& press)
@@ -70,7 +96,7 @@ void noteSetAside(const std::vector<Press>& presses, std::vector<Sentence>& note
     for (const auto& [reason, times] : reasons) {
         text += (text.empty() ? "" : ", ") + std::to_string(times) + " " + reason;
     }
-    addNote(notes, {"set-aside", {std::to_string(count), text}});
+    notes.push_back({"set-aside", {std::to_string(count), text}});
 }
 
 } // namespace
@@ -83,15 +109,16 @@ MeasurementFigures measurementFigures(
     figures.off = stats::summarise(result.presses, Edge::Off, options);
     figures.fullFrame
         = stats::summarise(result.presses, Edge::On, options, stats::Figure::FullFrame);
-    figures.notes = result.notes;
+    figures.notes = notesOfMeasurement(result.notes);
     const std::int64_t lost = figures.on.noResponse + figures.off.noResponse;
     if (lost > 0) {
-        addNote(figures.notes, {"answers-lost", {std::to_string(lost)}});
+        figures.notes.push_back({"answers-lost", {std::to_string(lost)}});
     }
     noteSetAside(result.presses, figures.notes);
     noteOnAgainstOff(figures, figures.notes);
+    noteLinkSpread(figures.on, figures.notes);
     if (!options.linkFrameRate && figures.on.n + figures.off.n > 0) {
-        addNote(figures.notes, {"link-frame-rate-unknown", {}});
+        figures.notes.push_back({"link-frame-rate-unknown", {}});
     }
     return figures;
 }

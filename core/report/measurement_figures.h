@@ -14,14 +14,14 @@ struct MeasurementFigures
     stats::Summary on; ///< latency, on edges: the figure
     stats::Summary off; ///< beside it, never pooled with it
     stats::Summary fullFrame; ///< of the on edges
-    /// The clip's own notes, then those that follow from the summaries; no id twice with the same
-    /// values.
+    /// The clip's own notes, then those that follow from the presses and summaries as they now are.
     std::vector<Sentence> notes;
     bool operator==(const MeasurementFigures&) const = default;
 };
 
-/// Summaries and notes of a clip. Notes that follow from the summaries: no link frame rate, on and
-/// off differ by more than their doubt, presses set aside with the reasons.
+/// Summaries and notes of a clip. Notes that follow from the summaries: no link frame rate, or
+/// what the link spread is told apart from; on and off differ by more than their doubt; answers
+/// lost; presses set aside with the reasons.
 [[nodiscard]] MeasurementFigures measurementFigures(
     const ClipResult& result, const stats::SummaryOptions& options);
 

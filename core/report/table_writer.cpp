@@ -100,11 +100,15 @@ std::string lateText(const stats::Summary& summary)
         + percentText(*summary.lateLow) + " to " + percentText(*summary.lateHigh) + ")";
 }
 
-std::string spreadText(const stats::Summary& summary, int decimals)
+/// Spreads are never better known than to a tenth of themselves at the counts of a bench.
+int decimalsOfSpread(double spreadMs) { return decimalsFor(spreadMs / 10.0); }
+
+std::string spreadText(const stats::Summary& summary)
 {
     if (!summary.linkSpreadMs) {
         return {};
     }
+    const int decimals = decimalsOfSpread(summary.linkSpreadHighMs.value_or(*summary.linkSpreadMs));
     return fixedText(*summary.linkSpreadMs, decimals) + " ("
         + intervalText(summary.linkSpreadLowMs, summary.linkSpreadHighMs, decimals) + ")";
 }
@@ -117,8 +121,10 @@ void addSummaryRow(TextTable& table, const std::string& name, const stats::Summa
     };
     table.addRow({name, std::to_string(summary.n), std::to_string(summary.noResponse),
         cell(summary.medianMs), intervalText(summary.medianLowMs, summary.medianHighMs, decimals),
-        cell(summary.meanMs), cell(summary.sdMs), spreadText(summary, decimals), cell(summary.p5Ms),
-        cell(summary.p95Ms), cell(summary.maxMs), lateText(summary)});
+        cell(summary.meanMs),
+        summary.sdMs ? fixedText(*summary.sdMs, decimalsOfSpread(*summary.sdMs)) : std::string("-"),
+        spreadText(summary), cell(summary.p5Ms), cell(summary.p95Ms), cell(summary.maxMs),
+        lateText(summary)});
 }
 
 std::string summaryTable(const MeasurementFigures& figures)

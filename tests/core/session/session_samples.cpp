@@ -1,16 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "tests/core/session/session_samples.h"
 
-#include <algorithm>
-#include <functional>
 #include <gtest/gtest.h>
-#include <unistd.h>
 
 namespace twinlamp::session::samples {
 
 namespace {
-
-namespace fs = std::filesystem;
 
 int drawInt(Random& random, int first, int last)
 {
@@ -204,35 +199,6 @@ Edit pressEdit(const Session& s, Random& random, int kind)
 }
 
 } // namespace
-
-TemporaryFolder::TemporaryFolder()
-{
-    // In memory where the system has such a place: a sync then costs nothing.
-    const fs::path memory = "/dev/shm";
-    const bool inMemory = ::access(memory.c_str(), W_OK | X_OK) == 0;
-    std::string name
-        = ((inMemory ? memory : fs::temp_directory_path()) / "twinlamp-test-XXXXXX").string();
-    if (::mkdtemp(name.data()) == nullptr) {
-        ADD_FAILURE() << "no temporary folder";
-    }
-    m_path = name;
-}
-
-TemporaryFolder::~TemporaryFolder()
-{
-    std::error_code ignored;
-    fs::remove_all(m_path, ignored);
-}
-
-std::vector<std::string> TemporaryFolder::names() const
-{
-    std::vector<std::string> names;
-    for (const fs::directory_entry& entry : fs::directory_iterator(m_path)) {
-        names.push_back(entry.path().filename().string());
-    }
-    std::ranges::sort(names);
-    return names;
-}
 
 Press press(int index, double onsetMs, std::optional<double> latencyMs)
 {

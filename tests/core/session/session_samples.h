@@ -4,8 +4,8 @@
 #include "core/session/edit.h"
 #include "core/session/session.h"
 #include "core/session/store/session_file.h"
+#include "tests/support/temporary_folder.h"
 
-#include <filesystem>
 #include <random>
 
 /// Invented sessions for tests.
@@ -13,24 +13,14 @@ namespace twinlamp::session::samples {
 
 using Random = std::mt19937_64;
 
-/// A folder of its own that goes away with the object.
-class TemporaryFolder
+/// A folder for sessions: in memory where there is such a place.
+class TemporaryFolder : public tests::TemporaryFolder
 {
 public:
-    TemporaryFolder();
-    ~TemporaryFolder();
-    TemporaryFolder(const TemporaryFolder&) = delete;
-    TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-
-    [[nodiscard]] const std::filesystem::path& path() const { return m_path; }
-
-    [[nodiscard]] std::filesystem::path operator/(const char* name) const { return m_path / name; }
-
-    /// Names of what is in it, sorted.
-    [[nodiscard]] std::vector<std::string> names() const;
-
-private:
-    std::filesystem::path m_path;
+    TemporaryFolder()
+        : tests::TemporaryFolder(tests::memoryFolder())
+    {
+    }
 };
 
 /// A press with every field filled, or with what a lost answer has.
