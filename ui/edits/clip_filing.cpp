@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/edits/clip_filing.h"
+
+#include "core/session/clip_files.h"
+
+#include <system_error>
+
+namespace twinlamp::ui {
+
+namespace {
+
+/// Collects edits, each made for the session that the ones before it lead to.
+class EditChain
+{
+public:
+    explicit EditChain(session::Session start)
+        : m_session(std::move(start))
+    {
+    }
+
+    Result<void> add(Result<session::Edit> next)
+    {
+        if (!next) {
+            return tl::unexpected(next.error());
+        }
+        auto after = session::applied(std::move(m_session), *next);
+        if (!after) {
+            return tl::unexpected(after.error());
+        }
+        m_session = std::move(*after);
+        m_edit = m_edit.isEmpty() ? std::move(*next) : session::composed(m_edit, *next);
+        return {};
+    }
+
+    [[nodiscard]] const session::Session& session() const { return m_session; }
+
+    [[nodiscard]] const session::Edit& edit() const { return m_edit; }
+
+private:
+    session::Session m_session;
+    session::Edit m_edit;
+};
+
+template<typename Taken> std::string freeName(const std::string& stem, const Taken& isTaken)
+{
+    for (int number = 1;; ++number) {
+        std::string name = stem + " " + std::to_string(number);
+        if (!isTaken(name)) {
+            return name;
+        }
+    }
+}
+
+session::Clip clipFor(const std::filesystem::path& file, const std::filesystem::path& sessionFile,
+    session::RunId run)
+{
+    std::error_code unknown;
+    const auto size = std::filesystem::file_size(file, unknown);
+    session::Clip clip;
+    clip.id = session::newId<session::ClipId>();
+    clip.run = run;
+    clip.file = session::clipFileFor(
+        file, sessionFile, {}, unknown ? 0 : static_cast<std::int64_t>(size));
+    return clip;
+}
+
+} // namespace
+
+std::string freeSettingName(const session::Session& session, const std::string& stem)
+{
+    return freeName(stem, [&](const std::string& name) {
+        return session::findSetting(session, name) != nullptr;
+    });
+}
+
+std::string freeRunName(
+    const session::Session& session, session::SettingId setting, const std::string& stem)
+{
+    return freeName(stem, [&](const std::string& name) {
+        return session::findRun(session, setting, name) != nullptr;
+    });
+}
+
+Result<Filing> filingOf(const session::Session& session, const std::filesystem::path& sessionFile,
+    std::span<const std::filesystem::path> clips, const FilingTarget& target)
+{
+    EditChain chain(session);
+    Filing filing;
+    filing.setting = target.setting;
+    if (!filing.setting) {
+        filing.setting = session::newId<session::SettingId>();
+        if (auto added = chain.add(session::addSetting(chain.session(), filing.setting,
+                target.newSettingName.empty() ? freeSettingName(session, "link setting")
+                                              : target.newSettingName));
+            !added) {
+            return tl::unexpected(added.error());
+        }
+    }
+    session::RunId run = target.run;
+    for (const std::filesystem::path& file : clips) {
+        if (!run || (!target.run && target.runEach)) {
+            run = session::newId<session::RunId>();
+            if (auto added = chain.add(session::addRun(chain.session(), run, filing.setting,
+                    freeRunName(chain.session(), filing.setting, "run")));
+                !added) {
+                return tl::unexpected(added.error());
+            }
+        }
+        const session::Clip clip = clipFor(file, sessionFile, run);
+        filing.clips.push_back(clip.id);
+        if (auto added = chain.add(session::addClip(chain.session(), clip)); !added) {
+            return tl::unexpected(added.error());
+        }
+    }
+    filing.edit = chain.edit();
+    if (!clips.empty()) {
+        filing.edit.label = clips.size() == 1
+            ? Sentence {"edit-add-clip", {clips.front().filename().string()}}
+            : Sentence {"edit-add-clips", {std::to_string(clips.size())}};
+    }
+    return filing;
+}
+
+std::vector<session::ClipId> clipsOutOfDate(const session::Session& session)
+{
+    std::vector<session::ClipId> clips;
+    for (const session::Clip& clip : session.clips) {
+        if (!clip.measurement || clip.measurement->options != clip.options) {
+            clips.push_back(clip.id);
+        }
+    }
+    return clips;
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,229 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/jobs/measure_queue.h"
+
+#include <algorithm>
+#include <mutex>
+
+namespace twinlamp::ui {
+
+namespace {
+
+/// Scans kept in memory: the clip in hand and the one before it.
+constexpr std::size_t mostMemories = 2;
+
+} // namespace
+
+/// Carries what a running measurement finds to the queue's thread. Only the newest glimpse counts,
+/// and only one message is under way at a time, however fast the worker is.
+class MeasureQueue::Mailbox : public std::enable_shared_from_this<Mailbox>
+{
+public:
+    Mailbox(MeasureQueue* queue, session::ClipId clip)
+        : m_queue(queue)
+        , m_clip(clip)
+    {
+    }
+
+    /// From then on nothing is delivered: the request is over.
+    void close()
+    {
+        const std::scoped_lock lock(m_mutex);
+        m_queue = nullptr;
+    }
+
+    void put(const RegionSet& regions)
+    {
+        const std::scoped_lock lock(m_mutex);
+        m_regions = regions;
+        post();
+    }
+
+    void put(const ClipTraces& traces, const std::vector<Press>& presses)
+    {
+        auto copy = std::make_shared<const ClipTraces>(traces);
+        const std::scoped_lock lock(m_mutex);
+        m_glimpse = MeasureGlimpse {std::move(copy), presses};
+        post();
+    }
+
+private:
+    void post()
+    {
+        if (m_queue == nullptr || m_underWay) {
+            return;
+        }
+        m_underWay = true;
+        QMetaObject::invokeMethod(
+            m_queue, [self = shared_from_this()] { self->deliver(); }, Qt::QueuedConnection);
+    }
+
+    void deliver()
+    {
+        std::unique_lock lock(m_mutex);
+        m_underWay = false;
+        MeasureQueue* queue = m_queue;
+        const auto regions = std::exchange(m_regions, std::nullopt);
+        const auto glimpse = std::exchange(m_glimpse, std::nullopt);
+        lock.unlock();
+        // Runs on the queue's own thread, where it cannot die in between.
+        if (queue != nullptr && regions) {
+            Q_EMIT queue->regionsKnown(m_clip, *regions);
+        }
+        if (queue != nullptr && glimpse) {
+            Q_EMIT queue->glimpsed(m_clip, *glimpse);
+        }
+    }
+
+    std::mutex m_mutex;
+    MeasureQueue* m_queue;
+    session::ClipId m_clip;
+    std::optional<RegionSet> m_regions;
+    std::optional<MeasureGlimpse> m_glimpse;
+    bool m_underWay = false;
+};
+
+MeasureQueue::MeasureQueue(QThreadPool& pool, QObject* parent)
+    : QObject(parent)
+    , m_runner(pool)
+{
+    connect(&m_runner, &JobRunner::progressed, this, [this](ScaledProgress progress) {
+        if (m_running) {
+            Q_EMIT progressed(m_running->clip, progress);
+        }
+    });
+}
+
+MeasureQueue::~MeasureQueue()
+{
+    if (m_mailbox) {
+        m_mailbox->close();
+    }
+}
+
+std::optional<session::ClipId> MeasureQueue::running() const
+{
+    return m_running ? std::optional(m_running->clip) : std::nullopt;
+}
+
+bool MeasureQueue::holds(session::ClipId clip) const
+{
+    return running() == clip || std::ranges::find(m_waiting, clip, &MeasureTask::clip) != m_waiting.end();
+}
+
+void MeasureQueue::add(MeasureTask task, bool ahead)
+{
+    std::erase_if(m_waiting, [&](const MeasureTask& waiting) { return waiting.clip == task.clip; });
+    if (running() == task.clip) {
+        begin(std::move(task)); // takes the place of the one that runs
+    } else if (ahead) {
+        m_waiting.push_front(std::move(task));
+    } else {
+        m_waiting.push_back(std::move(task));
+    }
+    startNext();
+    Q_EMIT changed();
+}
+
+void MeasureQueue::stop(session::ClipId clip)
+{
+    const auto waiting = std::ranges::find(m_waiting, clip, &MeasureTask::clip);
+    if (waiting != m_waiting.end()) {
+        const MeasureTask task = *waiting;
+        m_waiting.erase(waiting);
+        Q_EMIT stopped(task);
+        Q_EMIT changed();
+    }
+    if (running() == clip) {
+        m_runner.stop();
+    }
+}
+
+void MeasureQueue::stopAll()
+{
+    const std::deque<MeasureTask> waiting = std::exchange(m_waiting, {});
+    for (const MeasureTask& task : waiting) {
+        Q_EMIT stopped(task);
+    }
+    m_runner.stop();
+    Q_EMIT changed();
+}
+
+void MeasureQueue::clear()
+{
+    m_waiting.clear();
+    m_memories.clear();
+    m_running.reset();
+    if (m_mailbox) {
+        m_mailbox->close();
+    }
+    m_runner.drop();
+    Q_EMIT changed();
+}
+
+void MeasureQueue::startNext()
+{
+    if (!m_running && !m_waiting.empty()) {
+        MeasureTask task = std::move(m_waiting.front());
+        m_waiting.pop_front();
+        begin(std::move(task));
+    }
+}
+
+void MeasureQueue::begin(MeasureTask task)
+{
+    if (m_mailbox) {
+        m_mailbox->close();
+    }
+    m_mailbox = std::make_shared<Mailbox>(this, task.clip);
+    m_running = task;
+    measure::MeasureObserver observer;
+    observer.onRegions = [box = m_mailbox](const RegionSet& regions) { box->put(regions); };
+    observer.onProgress = [box = m_mailbox](const ClipTraces& traces,
+                              const std::vector<Press>& presses) { box->put(traces, presses); };
+    m_runner.start<measure::Measurement>(
+        [task, observer = std::move(observer), memory = memoryOf(task.clip)](
+            const JobControl& control) {
+            return measure::measureClip(task.file, task.options, control, observer, memory);
+        },
+        [this](JobResult<measure::Measurement> outcome) { onDone(std::move(outcome)); });
+    Q_EMIT started(task.clip);
+}
+
+void MeasureQueue::onDone(JobResult<measure::Measurement> outcome)
+{
+    m_mailbox->close();
+    const MeasureTask task = *std::exchange(m_running, std::nullopt);
+    if (outcome.hasValue()) {
+        measure::Measurement measurement = std::move(outcome).value();
+        remember(task.clip, measurement.memory);
+        Q_EMIT finished(task, measurement.result);
+    } else if (outcome.isError()) {
+        Q_EMIT failed(task, outcome.error());
+    } else {
+        Q_EMIT stopped(task);
+    }
+    startNext();
+    Q_EMIT changed();
+}
+
+void MeasureQueue::remember(
+    session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory)
+{
+    std::erase_if(m_memories, [&](const auto& entry) { return entry.first == clip; });
+    m_memories.emplace_front(clip, std::move(memory));
+    if (m_memories.size() > mostMemories) {
+        m_memories.pop_back();
+    }
+}
+
+std::shared_ptr<const measure::ScanMemory> MeasureQueue::memoryOf(session::ClipId clip) const
+{
+    for (const auto& [owner, memory] : m_memories) {
+        if (owner == clip) {
+            return memory;
+        }
+    }
+    return nullptr;
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,141 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Menus of the main window: everything that can be done has an entry and a key here.
+#include "core/base/version.h"
+#include "ui/edits/sample_session.h"
+#include "ui/footage/footage_pane.h"
+#include "ui/footage/footage_view.h"
+#include "ui/main_window.h"
+#include "ui/pages/bench_page.h"
+#include "ui/plots/trace_pane.h"
+#include "ui/plots/trace_plot.h"
+#include "ui/theme/theme.h"
+#include "ui/widgets/cautions.h"
+#include "ui/widgets/session_panel.h"
+
+#include <QActionGroup>
+#include <QMenuBar>
+#include <QMessageBox>
+
+namespace twinlamp::ui {
+
+void MainWindow::buildMenus()
+{
+    buildSessionMenu();
+    buildEditMenu();
+    buildPressMenu();
+    buildViewMenu();
+    buildHelpMenu();
+}
+
+void MainWindow::buildSessionMenu()
+{
+    QMenu* menu = menuBar()->addMenu(tr("&Session"));
+    menu->addAction(themeIcon(QStringLiteral("clips")), tr("&Add clips…"), Qt::CTRL | Qt::Key_D, this,
+        &MainWindow::chooseClips);
+    menu->addActions(m_bench->sessionPanel().menuActions());
+    menu->addSeparator();
+    menu->addAction(tr("&New session…"), QKeySequence::New, this, &MainWindow::chooseNewSession);
+    menu->addAction(themeIcon(QStringLiteral("open")), tr("&Open session…"), QKeySequence::Open, this,
+        &MainWindow::chooseSession);
+    QAction* sample = menu->addAction(
+        tr("Open the sa&mple session"), this, [this] { openSession(m_sample->file()); });
+    sample->setEnabled(m_sample->isThere());
+    QAction* copy = menu->addAction(
+        tr("Save a &copy…"), QKeySequence::SaveAs, this, &MainWindow::chooseCopy);
+    copy->setStatusTip(tr("The session itself is saved after every change"));
+    menu->addSeparator();
+    menu->addAction(tr("&Quit"), QKeySequence::Quit, this, &MainWindow::close);
+}
+
+void MainWindow::buildEditMenu()
+{
+    QMenu* menu = menuBar()->addMenu(tr("&Edit"));
+    QAction* undo = m_document.history()->createUndoAction(this, tr("Undo:"));
+    undo->setIcon(themeIcon(QStringLiteral("undo")));
+    undo->setShortcut(QKeySequence::Undo);
+    QAction* redo = m_document.history()->createRedoAction(this, tr("Redo:"));
+    redo->setIcon(themeIcon(QStringLiteral("redo")));
+    redo->setShortcuts({Qt::CTRL | Qt::SHIFT | Qt::Key_Z, Qt::CTRL | Qt::Key_Y});
+    menu->addAction(undo);
+    menu->addAction(redo);
+    menu->addSeparator();
+    menu->addAction(themeIcon(QStringLiteral("measure")), tr("&Measure again"), Qt::Key_F5,
+        &m_bench->desk(), &BenchDesk::measureAgain);
+    menu->addAction(themeIcon(QStringLiteral("stop")), tr("&Stop measuring"),
+        Qt::CTRL | Qt::Key_Period, &m_bench->desk(), &BenchDesk::stop);
+    menu->addAction(tr("Capture &rate…"), Qt::CTRL | Qt::Key_R, m_bench, &BenchPage::askRate);
+    for (const RegionKind kind : regionKinds) {
+        menu->addAction(tr("Pick the %1").arg(regionName(kind)),
+            QKeySequence(Qt::ALT | static_cast<Qt::Key>(Qt::Key_1 + static_cast<int>(kind))), this, [this, kind] {
+                m_bench->footage().view().pickRegion(kind);
+                m_bench->footage().view().setFocus();
+            });
+    }
+}
+
+void MainWindow::buildPressMenu()
+{
+    QMenu* menu = menuBar()->addMenu(tr("&Press"));
+    const auto go = [this](int frames) {
+        return [this, frames] { m_bench->footage().playhead().step(frames); };
+    };
+    menu->addAction(themeIcon(QStringLiteral("press-back")), tr("To the press &before"),
+        Qt::ALT | Qt::Key_PageUp, this, [this] { m_bench->stepPress(false); });
+    menu->addAction(themeIcon(QStringLiteral("press-forward")), tr("To the &next press"),
+        Qt::ALT | Qt::Key_PageDown, this, [this] { m_bench->stepPress(true); });
+    menu->addAction(tr("&Accept or set aside"), Qt::CTRL | Qt::Key_K, m_bench, &BenchPage::toggleAccepted);
+    menu->addSeparator();
+    menu->addAction(themeIcon(QStringLiteral("step-back")), tr("One frame bac&k"),
+        Qt::ALT | Qt::Key_Left, this, go(-1));
+    menu->addAction(themeIcon(QStringLiteral("step-forward")), tr("One frame &on"),
+        Qt::ALT | Qt::Key_Right, this, go(1));
+    menu->addAction(themeIcon(QStringLiteral("play")), tr("&Play or rest"), Qt::CTRL | Qt::Key_Space,
+        &m_bench->footage(), &FootagePane::togglePlay);
+}
+
+void MainWindow::buildViewMenu()
+{
+    QMenu* menu = menuBar()->addMenu(tr("&View"));
+    FootageView* view = &m_bench->footage().view();
+    constexpr double step = 1.25;
+    menu->addAction(themeIcon(QStringLiteral("fit")), tr("Whole &picture"), Qt::CTRL | Qt::Key_0,
+        view, &FootageView::fitPicture);
+    menu->addAction(themeIcon(QStringLiteral("zoom-in")), tr("Picture &closer"), QKeySequence::ZoomIn,
+        this, [view] { view->zoomBy(step); });
+    menu->addAction(themeIcon(QStringLiteral("zoom-out")), tr("Picture &further"),
+        QKeySequence::ZoomOut, this, [view] { view->zoomBy(1.0 / step); });
+    menu->addSeparator();
+    menu->addAction(tr("Light of the &whole clip"), Qt::CTRL | Qt::Key_1, this,
+        [this] { m_bench->showPressView(false); });
+    menu->addAction(tr("Light of this p&ress"), Qt::CTRL | Qt::Key_2, this,
+        [this] { m_bench->showPressView(true); });
+    menu->addSeparator();
+    auto* schemes = new QActionGroup(this);
+    const auto add = [&](const QString& text, SchemeChoice choice) {
+        QAction* action = menu->addAction(text, this, [this, choice] { m_theme.choose(choice); });
+        action->setCheckable(true);
+        action->setChecked(m_theme.choice() == choice);
+        schemes->addAction(action);
+    };
+    add(tr("&Light or dark as the desktop"), SchemeChoice::FollowDesktop);
+    add(tr("L&ight"), SchemeChoice::Light);
+    add(tr("&Dark"), SchemeChoice::Dark);
+}
+
+void MainWindow::buildHelpMenu()
+{
+    QMenu* menu = menuBar()->addMenu(tr("&Help"));
+    menu->addAction(themeIcon(QStringLiteral("caution")), tr("&Mind on the bench"), this,
+        [this] { showCautions(this); });
+    menu->addAction(tr("&About Twinlamp"), this, [this] {
+        auto* box = new QMessageBox(QMessageBox::NoIcon, tr("About Twinlamp"),
+            tr("<b>Twinlamp %1</b><p>Glass-to-glass latency of FPV video links, measured from "
+               "high-speed footage of a lamp pair.</p><p>GPL-3.0-or-later</p>")
+                .arg(QString::fromStdString(std::string(version()))),
+            QMessageBox::Close, this);
+        box->setAttribute(Qt::WA_DeleteOnClose);
+        box->open();
+    });
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,64 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "ui/edits/session_document.h"
+
+#include <QMainWindow>
+
+#include <filesystem>
+#include <vector>
+
+class QThreadPool;
+
+namespace twinlamp::ui {
+
+class BenchPage;
+class SampleSession;
+class Theme;
+
+/// The one window: menus, the page, and which session is open.
+class MainWindow : public QMainWindow
+{
+    Q_OBJECT
+
+public:
+    MainWindow(Theme& theme, QThreadPool& pool);
+    ~MainWindow() override;
+
+    [[nodiscard]] SessionDocument& document() { return m_document; }
+
+    [[nodiscard]] BenchPage& bench() { return *m_bench; }
+
+    /// A session, or clips in a new session; nothing: the last session, or the sample.
+    void openAtStart(const std::vector<std::filesystem::path>& paths);
+    bool openSession(const std::filesystem::path& file);
+    bool createSession(const std::filesystem::path& file);
+
+protected:
+    void dragEnterEvent(QDragEnterEvent* event) override;
+    void dropEvent(QDropEvent* event) override;
+    void closeEvent(QCloseEvent* event) override;
+
+private:
+    void buildMenus();
+    void buildSessionMenu();
+    void buildEditMenu();
+    void buildPressMenu();
+    void buildViewMenu();
+    void buildHelpMenu();
+    void open(const QStringList& files);
+    void chooseSession();
+    void chooseNewSession();
+    void chooseCopy();
+    void chooseClips();
+    void editConditions(session::SettingId setting);
+    void updateTitle();
+    bool ensureSession(const QString& stem);
+
+    Theme& m_theme;
+    SessionDocument m_document;
+    BenchPage* m_bench = nullptr;
+    SampleSession* m_sample = nullptr;
+};
+
+} // namespace twinlamp::ui

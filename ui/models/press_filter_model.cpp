@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/models/press_filter_model.h"
+
+#include "ui/models/press_table_model.h"
+
+namespace twinlamp::ui {
+
+PressFilterModel::PressFilterModel(QObject* parent)
+    : QSortFilterProxyModel(parent)
+{
+    setSortRole(PressTableModel::SortRole);
+}
+
+void PressFilterModel::setFilter(PressFilter filter)
+{
+    m_filter = filter;
+    invalidateFilter();
+}
+
+bool PressFilterModel::filterAcceptsRow(int sourceRow, const QModelIndex& /*sourceParent*/) const
+{
+    const auto* table = qobject_cast<const PressTableModel*>(sourceModel());
+    if (table == nullptr) {
+        return true;
+    }
+    const Press& press = table->rows()[static_cast<std::size_t>(sourceRow)].press.press;
+    switch (m_filter) {
+    case PressFilter::All:
+        return true;
+    case PressFilter::OnEdges:
+        return press.edge == Edge::On;
+    case PressFilter::OffEdges:
+        return press.edge == Edge::Off;
+    case PressFilter::Doubted:
+        return !press.flags.empty();
+    case PressFilter::SetAside:
+        return !press.accepted;
+    }
+    return true;
+}
+
+} // namespace twinlamp::ui

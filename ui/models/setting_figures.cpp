@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/models/setting_figures.h"
+
+#include "core/session/effective.h"
+#include "ui/widgets/figures.h"
+
+#include <QCoreApplication>
+#include <QStringList>
+
+namespace twinlamp::ui {
+
+namespace {
+
+class Words
+{
+    Q_DECLARE_TR_FUNCTIONS(SettingFigures)
+
+public:
+    static QString conditions(const session::Conditions& c)
+    {
+        QStringList words;
+        if (c.widthPx && c.heightPx) {
+            words << tr("%1 x %2").arg(*c.widthPx).arg(*c.heightPx);
+        }
+        if (c.linkFrameRate) {
+            words << tr("%1 frames/s").arg(rateText(c.linkFrameRate->hz()));
+        }
+        const auto add = [&](const std::optional<double>& value, const QString& form) {
+            if (value) {
+                words << form.arg(rateText(*value));
+            }
+        };
+        add(c.bitRateMbit, tr("%1 Mbit/s"));
+        add(c.channelWidthMhz, tr("%1 MHz wide"));
+        add(c.outputPowerMw, tr("%1 mW"));
+        add(c.distanceM, tr("%1 m"));
+        add(c.attenuationDb, tr("%1 dB attenuation"));
+        for (const std::string& text : {c.interference, c.linkCamera, c.goggle}) {
+            if (!text.empty()) {
+                words << QString::fromStdString(text);
+            }
+        }
+        return words.join(QStringLiteral(", "));
+    }
+
+    static QString answer(const session::LinkSetting& setting, const SettingFigures& figures)
+    {
+        const stats::Summary& s = figures.summary;
+        const QString name = QString::fromStdString(setting.name);
+        if (s.n == 0) {
+            return figures.clipsMeasured > 0
+                ? tr("%1: no press with a latency yet.").arg(name)
+                : tr("%1: not measured yet.").arg(name);
+        }
+        QString sentence = s.medianMs ? tr("%1: first light after %2").arg(name, medianText(s))
+                                      : tr("%1: more than half of the presses got no answer").arg(name);
+        if (const QString interval = medianIntervalText(s); !interval.isEmpty()) {
+            sentence += tr(" (median; 95 % interval %1)").arg(interval);
+        }
+        sentence += tr(", %n press(es)", nullptr, static_cast<int>(s.n));
+        sentence += tr(" in %n run(s)", nullptr, static_cast<int>(s.runs));
+        if (s.noResponse > 0) {
+            sentence += tr("; %n got no answer", nullptr, static_cast<int>(s.noResponse));
+        }
+        if (s.setAside > 0) {
+            sentence += tr("; %n set aside", nullptr, static_cast<int>(s.setAside));
+        }
+        return sentence + QLatin1Char('.');
+    }
+
+    static QString interval(const stats::Summary& s, int decimals)
+    {
+        return tr("%1 to %2").arg(
+            numberText(*s.medianLowMs, decimals), msText(*s.medianHighMs, decimals));
+    }
+};
+
+std::optional<double> medianHalfWidth(const stats::Summary& summary)
+{
+    if (!summary.medianLowMs || !summary.medianHighMs) {
+        return std::nullopt;
+    }
+    return (*summary.medianHighMs - *summary.medianLowMs) / 2.0;
+}
+
+int medianDecimals(const stats::Summary& summary)
+{
+    return decimalsFor(medianHalfWidth(summary), 1);
+}
+
+} // namespace
+
+std::vector<SettingFigures> settingFigures(const session::Session& session)
+{
+    std::vector<SettingFigures> all;
+    std::vector<std::vector<Latency>> latencies;
+    for (const session::LinkSetting& setting : session.settings) {
+        SettingFigures figures;
+        figures.id = setting.id;
+        std::vector<std::vector<Press>> runs;
+        for (const session::Run* run : session::runsOf(session, setting.id)) {
+            std::vector<Press>& presses = runs.emplace_back();
+            for (const session::Clip* clip : session::clipsOf(session, run->id)) {
+                ++figures.clips;
+                figures.clipsMeasured += clip->measurement ? 1 : 0;
+                const auto counted = session::countedPresses(*clip);
+                presses.insert(presses.end(), counted.begin(), counted.end());
+            }
+        }
+        const std::vector<stats::RunPresses> views(runs.begin(), runs.end());
+        figures.summary = stats::summariseRuns(views, Edge::On,
+            {session.lateLimit, setting.conditions.linkFrameRate});
+        std::vector<Latency>& ofSetting = latencies.emplace_back();
+        for (const stats::RunPresses& run : views) {
+            const auto counted = stats::countedLatencies(run, Edge::On);
+            ofSetting.insert(ofSetting.end(), counted.begin(), counted.end());
+        }
+        all.push_back(std::move(figures));
+    }
+    const stats::HistogramAxis axis = stats::sharedAxis(latencies);
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        all[i].histogram = stats::histogramOn(axis, latencies[i]);
+    }
+    return all;
+}
+
+QString conditionsText(const session::Conditions& conditions)
+{
+    return Words::conditions(conditions);
+}
+
+QString answerSentence(const session::LinkSetting& setting, const SettingFigures& figures)
+{
+    return Words::answer(setting, figures);
+}
+
+QString medianText(const stats::Summary& summary)
+{
+    return summary.medianMs ? msText(*summary.medianMs, medianDecimals(summary)) : QString();
+}
+
+QString medianIntervalText(const stats::Summary& summary)
+{
+    return medianHalfWidth(summary) ? Words::interval(summary, medianDecimals(summary)) : QString();
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,264 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/pages/bench_desk.h"
+
+#include "core/session/clip_files.h"
+
+namespace twinlamp::ui {
+
+namespace {
+
+QString fileName(const session::Clip& clip)
+{
+    const std::string& path
+        = clip.file.relativePath.empty() ? clip.file.absolutePath : clip.file.relativePath;
+    return QString::fromStdString(std::filesystem::path(path).filename().string());
+}
+
+} // namespace
+
+BenchDesk::BenchDesk(SessionDocument& document, QThreadPool& pool, QObject* parent)
+    : QObject(parent)
+    , m_document(document)
+    , m_queue(pool)
+    , m_indexing(pool)
+    , m_locating(pool)
+{
+    connect(&document, &SessionDocument::replaced, this, &BenchDesk::onSessionReplaced);
+    connect(&document, &SessionDocument::changed, this, &BenchDesk::onSessionChanged);
+    connect(&m_queue, &MeasureQueue::started, this, [this](session::ClipId clip) {
+        m_live = Live {clip, std::nullopt, {}, false};
+        m_progress.reset();
+        Q_EMIT workChanged();
+    });
+    connect(&m_queue, &MeasureQueue::regionsKnown, this,
+        [this](session::ClipId clip, const RegionSet& regions) {
+            if (m_live && m_live->clip == clip) {
+                m_live->regions = regions;
+                Q_EMIT regionsChanged();
+            }
+        });
+    connect(&m_queue, &MeasureQueue::glimpsed, this,
+        [this](session::ClipId clip, const MeasureGlimpse& glimpse) {
+            if (m_live && m_live->clip == clip) {
+                const bool grew = m_live->glimpsed;
+                m_live->glimpse = glimpse;
+                m_live->glimpsed = true;
+                if (liveIsInHand()) {
+                    Q_EMIT tracesChanged(grew);
+                    Q_EMIT pressesChanged();
+                }
+            }
+        });
+    connect(&m_queue, &MeasureQueue::progressed, this,
+        [this](session::ClipId /*clip*/, ScaledProgress progress) {
+            m_progress = progress;
+            Q_EMIT workChanged();
+        });
+    connect(&m_queue, &MeasureQueue::finished, this, &BenchDesk::onFinished);
+    connect(&m_queue, &MeasureQueue::failed, this, &BenchDesk::onFailed);
+    connect(&m_queue, &MeasureQueue::stopped, this, [this](const MeasureTask& task) {
+        m_givenUp[task.clip] = task.options;
+        m_asked.erase(task.clip);
+        m_live.reset();
+        Q_EMIT tracesChanged(false);
+        Q_EMIT pressesChanged();
+    });
+    connect(&m_queue, &MeasureQueue::changed, this, &BenchDesk::workChanged);
+}
+
+BenchDesk::~BenchDesk() = default;
+
+const session::Clip* BenchDesk::clip() const
+{
+    return m_clip ? session::find(m_document.session(), m_clip) : nullptr;
+}
+
+bool BenchDesk::liveIsInHand() const { return m_live && m_live->clip == m_clip; }
+
+bool BenchDesk::isMeasuring() const { return m_clip && m_queue.running() == m_clip; }
+
+std::optional<ScaledProgress> BenchDesk::progress() const
+{
+    return m_queue.running() ? m_progress : std::nullopt;
+}
+
+void BenchDesk::onSessionReplaced()
+{
+    m_queue.clear();
+    m_locating.drop();
+    m_givenUp.clear();
+    m_asked.clear();
+    m_withoutRate.clear();
+    m_located.clear();
+    m_live.reset();
+    const auto& clips = m_document.session().clips;
+    m_clip = {};
+    pickClip(clips.empty() ? session::ClipId {} : clips.front().id);
+}
+
+void BenchDesk::pickClip(session::ClipId clip)
+{
+    if (clip == m_clip && clip) {
+        return;
+    }
+    m_clip = clip;
+    m_press.reset();
+    m_shown = this->clip() != nullptr ? this->clip()->measurement
+                                      : session::SharedValue<session::ClipMeasurement>();
+    openFootage();
+    Q_EMIT clipPicked();
+    Q_EMIT regionsChanged();
+    Q_EMIT tracesChanged(false);
+    Q_EMIT pressesChanged();
+    Q_EMIT pressPicked();
+    Q_EMIT workChanged();
+}
+
+void BenchDesk::pickPress(std::optional<int> index)
+{
+    if (index != m_press) {
+        m_press = index;
+        Q_EMIT pressPicked();
+    }
+}
+
+std::filesystem::path BenchDesk::fileOf(const session::Clip& clip) const
+{
+    // The hash is checked behind the measurement; size and place tell enough to show a picture.
+    const auto found = session::clipFileCandidates(clip.file, m_document.path());
+    return found.empty() ? std::filesystem::path() : found.front();
+}
+
+void BenchDesk::openFootage()
+{
+    m_indexing.drop();
+    m_locating.drop();
+    m_index.reset();
+    m_clock.reset();
+    m_problem.clear();
+    const session::Clip* inHand = clip();
+    if (inHand != nullptr) {
+        const std::filesystem::path file = fileOf(*inHand);
+        if (file.empty()) {
+            m_problem = tr("The footage %1 was not found, neither at %2 nor beside the session. "
+                           "Its figures are complete; to see the pictures, put the file back or "
+                           "drop it here.")
+                            .arg(fileName(*inHand),
+                                QString::fromStdString(inHand->file.absolutePath));
+        } else {
+            m_indexing.start<footage::ClipIndex>(
+                [file](const JobControl& control) {
+                    return footage::indexClip(file, footage::defaultIndexCacheFolder(), control);
+                },
+                [this](JobResult<footage::ClipIndex> outcome) { takeIndex(std::move(outcome)); });
+        }
+    }
+    Q_EMIT footageChanged();
+}
+
+void BenchDesk::takeIndex(JobResult<footage::ClipIndex> outcome)
+{
+    if (outcome.hasValue() && outcome.value().frameCount() > 0) {
+        m_index = std::make_shared<const footage::ClipIndex>(std::move(outcome).value());
+        updateClock();
+        if (m_withoutRate.contains(m_clip)) {
+            locate();
+        }
+    } else if (outcome.isError()) {
+        m_problem = QString::fromStdString(outcome.error().detail);
+    }
+    Q_EMIT footageChanged();
+}
+
+RateSource BenchDesk::rateSource() const
+{
+    const session::Clip* inHand = clip();
+    if (inHand != nullptr && inHand->options.captureRate) {
+        return inHand->options.captureRateSource;
+    }
+    return RateSource::File;
+}
+
+void BenchDesk::updateClock()
+{
+    const session::Clip* inHand = clip();
+    m_clock.reset();
+    if (inHand == nullptr || !m_index) {
+        return;
+    }
+    const auto rate = inHand->options.captureRate ? inHand->options.captureRate
+                                                  : m_index->info.taggedCaptureRate;
+    if (rate && rate->isPositive()) {
+        m_clock.emplace(*m_index, *rate);
+    }
+}
+
+void BenchDesk::locate()
+{
+    if (m_located.contains(m_clip)) {
+        return;
+    }
+    m_locating.start<measure::LocatedRegions>(
+        [index = m_index](const JobControl& control) {
+            return measure::locateRegions(*index, control);
+        },
+        [this, clip = m_clip](JobResult<measure::LocatedRegions> outcome) {
+            if (outcome.hasValue()) {
+                const measure::LocatedRegions& found = outcome.value();
+                m_located[clip] = {found.reference.rect, found.goggle.rect,
+                    found.panel ? std::optional(found.panel->rect) : std::nullopt,
+                    RegionSource::Located};
+                Q_EMIT regionsChanged();
+            }
+        });
+}
+
+std::vector<session::EffectivePress> BenchDesk::presses() const
+{
+    if (liveIsInHand() && m_live->glimpsed) {
+        std::vector<session::EffectivePress> provisional;
+        for (const Press& press : m_live->glimpse.presses) {
+            provisional.push_back({press, press, false, std::nullopt});
+        }
+        return provisional;
+    }
+    const session::Clip* inHand = clip();
+    return inHand != nullptr ? session::effectivePresses(*inHand)
+                             : std::vector<session::EffectivePress>();
+}
+
+std::shared_ptr<const ClipTraces> BenchDesk::traces() const
+{
+    if (liveIsInHand() && m_live->glimpsed) {
+        return m_live->glimpse.traces;
+    }
+    const session::Clip* inHand = clip();
+    return inHand != nullptr ? m_document.traces(*inHand) : nullptr;
+}
+
+std::optional<RegionSet> BenchDesk::regions() const
+{
+    const session::Clip* inHand = clip();
+    if (inHand == nullptr) {
+        return std::nullopt;
+    }
+    const measure::MeasureOptions& asked = inHand->options;
+    if (asked.reference && asked.goggle) {
+        return RegionSet {*asked.reference, *asked.goggle, asked.panel, RegionSource::Given};
+    }
+    if (liveIsInHand() && m_live->regions) {
+        return m_live->regions;
+    }
+    if (inHand->measurement) {
+        return inHand->measurement->regions;
+    }
+    const auto located = m_located.find(m_clip);
+    return located != m_located.end() ? std::optional(located->second) : std::nullopt;
+}
+
+std::vector<session::ClipId> BenchDesk::clipsWithoutRate() const
+{
+    return {m_withoutRate.begin(), m_withoutRate.end()};
+}
+
+} // namespace twinlamp::ui

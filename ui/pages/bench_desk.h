@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/footage/capture_clock.h"
+#include "core/session/effective.h"
+#include "ui/edits/session_document.h"
+#include "ui/footage/region_kind.h"
+#include "ui/jobs/measure_queue.h"
+
+#include <QObject>
+
+#include <map>
+#include <memory>
+#include <optional>
+#include <set>
+#include <vector>
+
+namespace twinlamp::ui {
+
+/// What is in hand on the Bench page, and the work that goes on for it. Knows no widget.
+///
+/// Keeps every clip of the session measured with the options it stands at: whatever changes them
+/// (an edit, an undo) makes it measure again, unless the same attempt failed or was stopped before.
+class BenchDesk : public QObject
+{
+    Q_OBJECT
+
+public:
+    BenchDesk(SessionDocument& document, QThreadPool& pool, QObject* parent = nullptr);
+    ~BenchDesk() override;
+
+    [[nodiscard]] const MeasureQueue& queue() const { return m_queue; }
+
+    /// Clip in hand; null where there is none.
+    [[nodiscard]] const session::Clip* clip() const;
+    void pickClip(session::ClipId clip);
+    [[nodiscard]] std::optional<int> press() const { return m_press; }
+    void pickPress(std::optional<int> index);
+
+    /// Index and clock of the clip in hand; empty until its file is read, or where it is missing.
+    [[nodiscard]] const std::shared_ptr<const footage::ClipIndex>& index() const { return m_index; }
+    [[nodiscard]] const std::optional<footage::CaptureClock>& clock() const { return m_clock; }
+    [[nodiscard]] RateSource rateSource() const;
+    /// Why the footage of the clip in hand cannot be shown; empty where it can.
+    [[nodiscard]] const QString& problem() const { return m_problem; }
+
+    /// Presses of the clip in hand as they count; provisional ones while it is measured.
+    [[nodiscard]] std::vector<session::EffectivePress> presses() const;
+    [[nodiscard]] std::shared_ptr<const ClipTraces> traces() const;
+    [[nodiscard]] std::optional<RegionSet> regions() const;
+    [[nodiscard]] bool isMeasuring() const; ///< the clip in hand
+    [[nodiscard]] std::optional<ScaledProgress> progress() const; ///< of the clip that runs
+
+    void moveRegion(RegionKind kind, std::optional<RectPx> rect);
+    void giveCaptureRate(const std::vector<session::ClipId>& clips, FrameRate rate);
+    void moveMark(int press, session::Mark mark, RealTime time);
+    void resetMark(int press, session::Mark mark);
+    void setAside(session::PressAddress press, const QString& reason);
+    void accept(session::PressAddress press);
+
+    /// Stops all measuring; what is done stays.
+    void stop();
+    /// Tries again what failed or was stopped; measures the clip in hand anew in any case.
+    void measureAgain();
+    /// Clips that wait for their capture rate.
+    [[nodiscard]] std::vector<session::ClipId> clipsWithoutRate() const;
+    /// Where the footage of a clip is now; empty where it is not found.
+    [[nodiscard]] std::filesystem::path fileOf(const session::Clip& clip) const;
+
+Q_SIGNALS:
+    void clipPicked();
+    void pressPicked();
+    void footageChanged(); ///< index, clock, problem
+    void regionsChanged();
+    /// `grew`: traces hold what they held before, and more.
+    void tracesChanged(bool grew);
+    void pressesChanged();
+    void workChanged(); ///< what is measured, how far
+    void rateWanted();
+    /// A clip could not be measured; one sentence.
+    void measuringFailed(const QString& clip, const QString& sentence);
+
+private:
+    struct Live
+    {
+        session::ClipId clip;
+        std::optional<RegionSet> regions;
+        MeasureGlimpse glimpse;
+        bool glimpsed = false;
+    };
+
+    void onSessionReplaced();
+    void onSessionChanged();
+    void bringUpToDate();
+    void openFootage();
+    void takeIndex(JobResult<footage::ClipIndex> outcome);
+    void updateClock();
+    void locate();
+    void onFinished(const MeasureTask& task, ClipResult result);
+    void onFailed(const MeasureTask& task, const Error& error);
+    [[nodiscard]] bool liveIsInHand() const;
+
+    SessionDocument& m_document;
+    MeasureQueue m_queue;
+    JobRunner m_indexing;
+    JobRunner m_locating;
+    session::ClipId m_clip;
+    std::optional<int> m_press;
+    std::shared_ptr<const footage::ClipIndex> m_index;
+    std::optional<footage::CaptureClock> m_clock;
+    QString m_problem;
+    std::optional<Live> m_live;
+    std::optional<ScaledProgress> m_progress;
+    /// Attempts that failed or were stopped: not tried again with the same options.
+    std::map<session::ClipId, measure::MeasureOptions> m_givenUp;
+    /// Options that the queue works with or will.
+    std::map<session::ClipId, measure::MeasureOptions> m_asked;
+    std::set<session::ClipId> m_withoutRate;
+    /// Regions proposed while the capture rate is asked for.
+    std::map<session::ClipId, RegionSet> m_located;
+    session::SharedValue<session::ClipMeasurement> m_shown; ///< that the views were last told of
+};
+
+} // namespace twinlamp::ui

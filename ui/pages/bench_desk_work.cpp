@@ -1,0 +1,198 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What the desk does to the session and for it; what it shows is in bench_desk.cpp.
+#include "ui/edits/clip_filing.h"
+#include "ui/pages/bench_desk.h"
+
+#include <algorithm>
+
+namespace twinlamp::ui {
+
+void BenchDesk::onSessionChanged()
+{
+    const session::Clip* inHand = clip();
+    if (m_clip && inHand == nullptr) {
+        const auto& clips = m_document.session().clips;
+        pickClip(clips.empty() ? session::ClipId {} : clips.front().id);
+    } else if (!m_clip && !m_document.session().clips.empty()) {
+        pickClip(m_document.session().clips.front().id);
+    } else if (inHand != nullptr) {
+        const bool measuredAnew = !inHand->measurement.sharesWith(m_shown);
+        m_shown = inHand->measurement;
+        updateClock();
+        Q_EMIT footageChanged();
+        Q_EMIT regionsChanged();
+        if (measuredAnew) {
+            Q_EMIT tracesChanged(false);
+        }
+        Q_EMIT pressesChanged();
+        if (m_press) {
+            Q_EMIT pressPicked(); // its figures may have changed
+        }
+    }
+    bringUpToDate();
+    Q_EMIT workChanged();
+}
+
+void BenchDesk::bringUpToDate()
+{
+    const session::Session& session = m_document.session();
+    std::erase_if(m_withoutRate,
+        [&](session::ClipId id) { return session::find(session, id) == nullptr; });
+    if (m_document.isReadOnly()) {
+        return;
+    }
+    const std::vector<session::ClipId> outOfDate = clipsOutOfDate(session);
+    for (const session::Clip& each : session.clips) {
+        const bool wanted = std::ranges::find(outOfDate, each.id) != outOfDate.end();
+        const auto gaveUp = m_givenUp.find(each.id);
+        const auto asked = m_asked.find(each.id);
+        if (!wanted) {
+            if (m_queue.holds(each.id) && asked != m_asked.end() && asked->second != each.options) {
+                m_asked.erase(asked);
+                m_queue.stop(each.id); // an undo made the work needless
+            }
+            continue;
+        }
+        if ((gaveUp != m_givenUp.end() && gaveUp->second == each.options)
+            || (m_queue.holds(each.id) && asked != m_asked.end()
+                && asked->second == each.options)) {
+            continue;
+        }
+        const std::filesystem::path file = fileOf(each);
+        if (file.empty()) {
+            m_givenUp[each.id] = each.options;
+            continue;
+        }
+        m_asked[each.id] = each.options;
+        m_queue.add({each.id, file, each.options}, each.id == m_clip);
+    }
+}
+
+void BenchDesk::onFinished(const MeasureTask& task, ClipResult result)
+{
+    m_givenUp.erase(task.clip);
+    m_asked.erase(task.clip);
+    m_withoutRate.erase(task.clip);
+    m_live.reset();
+    if (session::find(m_document.session(), task.clip) == nullptr) {
+        return;
+    }
+    const auto located = m_located.find(task.clip);
+    if (located != m_located.end() && located->second.reference == result.regions.reference
+        && located->second.goggle == result.regions.goggle) {
+        result.regions.source = RegionSource::Located; // proposed while the rate was asked for
+    }
+    m_document.fileMeasurement(task.clip, std::move(result), task.options);
+}
+
+void BenchDesk::onFailed(const MeasureTask& task, const Error& error)
+{
+    m_givenUp[task.clip] = task.options;
+    m_asked.erase(task.clip);
+    m_live.reset();
+    Q_EMIT tracesChanged(false);
+    Q_EMIT pressesChanged();
+    if (error.why == Cause::NeedsCaptureRate) {
+        m_withoutRate.insert(task.clip);
+        if (task.clip == m_clip && m_index) {
+            locate();
+        }
+        Q_EMIT rateWanted();
+        return;
+    }
+    Q_EMIT measuringFailed(QString::fromStdString(task.file.filename().string()),
+        QString::fromStdString(error.detail));
+}
+
+void BenchDesk::moveRegion(RegionKind kind, std::optional<RectPx> rect)
+{
+    const session::Clip* inHand = clip();
+    const auto before = regions();
+    if (inHand == nullptr || !before) {
+        return;
+    }
+    const RegionSet after = withRegion(*before, kind, rect);
+    measure::MeasureOptions options = inHand->options;
+    options.reference = after.reference;
+    options.goggle = after.goggle;
+    options.panel = after.panel;
+    options.withoutPanel = !after.panel.has_value();
+    auto edit = session::changeOptions(m_document.session(), m_clip, options);
+    if (edit && !edit->isEmpty()) {
+        edit->label = {"edit-move-region",
+            {regionName(kind).toStdString(), edit->label.values.empty() ? std::string() : edit->label.values.front()}};
+    }
+    m_document.push(std::move(edit), Joining::SameGesture);
+}
+
+void BenchDesk::giveCaptureRate(const std::vector<session::ClipId>& clips, FrameRate rate)
+{
+    session::Edit all;
+    session::Session session = m_document.session();
+    for (const session::ClipId id : clips) {
+        const session::Clip* each = session::find(session, id);
+        if (each == nullptr) {
+            continue;
+        }
+        measure::MeasureOptions options = each->options;
+        options.captureRate = rate;
+        options.captureRateSource = RateSource::Given;
+        if (const auto found = m_located.find(id); found != m_located.end() && !options.reference) {
+            options.reference = found->second.reference;
+            options.goggle = found->second.goggle;
+            options.panel = found->second.panel;
+            options.withoutPanel = !found->second.panel.has_value();
+        }
+        auto edit = session::changeOptions(session, id, options);
+        auto after = edit ? session::applied(session, *edit) : Result<session::Session>(session);
+        if (edit && after && !edit->isEmpty()) {
+            edit->label.id = "edit-give-capture-rate";
+            edit->mergeKey.clear();
+            session = std::move(*after);
+            all = all.isEmpty() ? std::move(*edit) : session::composed(all, *edit);
+        }
+        m_withoutRate.erase(id);
+    }
+    m_document.push(std::move(all));
+}
+
+void BenchDesk::moveMark(int press, session::Mark mark, RealTime time)
+{
+    m_document.push(session::moveMark(m_document.session(), {m_clip, press}, mark, time),
+        Joining::SameGesture);
+    Q_EMIT pressesChanged(); // also puts a refused mark back
+}
+
+void BenchDesk::resetMark(int press, session::Mark mark)
+{
+    m_document.push(session::resetMark(m_document.session(), {m_clip, press}, mark));
+}
+
+void BenchDesk::setAside(session::PressAddress press, const QString& reason)
+{
+    m_document.push(
+        session::setAsidePress(m_document.session(), press, reason.trimmed().toStdString()));
+}
+
+void BenchDesk::accept(session::PressAddress press)
+{
+    m_document.push(session::acceptPress(m_document.session(), press));
+}
+
+void BenchDesk::stop() { m_queue.stopAll(); }
+
+void BenchDesk::measureAgain()
+{
+    m_givenUp.clear();
+    m_asked.clear();
+    if (const session::Clip* inHand = clip()) {
+        const std::filesystem::path file = fileOf(*inHand);
+        if (!file.empty()) {
+            m_asked[m_clip] = inHand->options;
+            m_queue.add({m_clip, file, inHand->options}, true);
+        }
+    }
+    bringUpToDate();
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,101 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "ui/models/press_table_model.h"
+#include "ui/models/session_tree_model.h"
+#include "ui/pages/bench_desk.h"
+
+#include <QWidget>
+
+class QSplitter;
+class QStackedWidget;
+
+namespace twinlamp::ui {
+
+class AnswerStrip;
+class AskStack;
+class EmptyPage;
+class FootagePane;
+class LampCloseups;
+class PressPanel;
+class PressTable;
+class RegionNumbers;
+class SessionPanel;
+class TracePane;
+
+/// The page where a clip becomes latencies: session panel, footage, traces, the press in hand and
+/// the press table around one BenchDesk.
+class BenchPage : public QWidget
+{
+    Q_OBJECT
+
+public:
+    BenchPage(SessionDocument& document, QThreadPool& pool, QWidget* parent = nullptr);
+    ~BenchPage() override;
+
+    [[nodiscard]] BenchDesk& desk() { return *m_desk; }
+
+    [[nodiscard]] SessionPanel& sessionPanel() { return *m_panel; }
+
+    [[nodiscard]] FootagePane& footage() { return *m_footage; }
+
+    [[nodiscard]] TracePane& traces() { return *m_traces; }
+
+    [[nodiscard]] PressTable& pressTable() { return *m_table; }
+
+    [[nodiscard]] AskStack& asks() { return *m_asks; }
+
+    [[nodiscard]] EmptyPage& emptyPage() { return *m_empty; }
+
+    /// Files clips under the row in hand; asks how they belong together where that is open.
+    void addClips(const QStringList& files);
+    void stepPress(bool forward);
+    void toggleAccepted();
+    void askRate();
+    void showPressView(bool press);
+    /// A sentence for the user, where the eye is.
+    void tell(const QString& key, const QString& text, const QString& why = {});
+
+Q_SIGNALS:
+    void chooseClipsAsked();
+
+private:
+    void build();
+    QWidget* buildCentre();
+    QWidget* buildSide();
+    void wireDesk();
+    void wireViews();
+    void file(const std::vector<std::filesystem::path>& clips, bool runEach);
+    void onPlacePicked(TreePlace place);
+    void pickPress(session::PressAddress press);
+    void showFootage();
+    void showRegions();
+    void showTraces(bool grew);
+    void showPresses();
+    void showPressInHand();
+    void showWork();
+    void showAnswer();
+    void showCloseups();
+    void goToPress();
+    void askBeforePlaying();
+    [[nodiscard]] std::vector<PressRow> tableRows() const;
+    [[nodiscard]] bool tableSpansClips() const;
+    [[nodiscard]] std::optional<session::EffectivePress> pressInHand() const;
+
+    SessionDocument& m_document;
+    BenchDesk* m_desk = nullptr;
+    SessionPanel* m_panel = nullptr;
+    AnswerStrip* m_answer = nullptr;
+    AskStack* m_asks = nullptr;
+    QStackedWidget* m_stack = nullptr;
+    EmptyPage* m_empty = nullptr;
+    FootagePane* m_footage = nullptr;
+    TracePane* m_traces = nullptr;
+    LampCloseups* m_closeups = nullptr;
+    PressPanel* m_press = nullptr;
+    RegionNumbers* m_numbers = nullptr;
+    PressTable* m_table = nullptr;
+    std::optional<TreePlace> m_tablePlace;
+};
+
+} // namespace twinlamp::ui

@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <QWidget>
+
+class QPushButton;
+
+namespace twinlamp::ui {
+
+/// What the Bench page shows while there is no clip: what to bring, and what to mind.
+class EmptyPage : public QWidget
+{
+    Q_OBJECT
+
+public:
+    explicit EmptyPage(QWidget* parent = nullptr);
+
+    /// Offers the sample session only where its clips exist or are already measured.
+    void setSampleOffered(bool offered);
+
+Q_SIGNALS:
+    void chooseClipsAsked();
+    void openSampleAsked();
+
+private:
+    QPushButton* m_sample = nullptr;
+};
+
+} // namespace twinlamp::ui

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "ui/jobs/progress_scale.h"
+
+#include <QWidget>
+
+#include <optional>
+
+class QLabel;
+class QProgressBar;
+class QPushButton;
+
+namespace twinlamp::ui {
+
+/// Top of the page: the answer in a sentence, and the work that is going on.
+class AnswerStrip : public QWidget
+{
+    Q_OBJECT
+
+public:
+    explicit AnswerStrip(QWidget* parent = nullptr);
+
+    void setSentence(const QString& sentence);
+    /// @param stage  what is done and to what; empty when nothing is
+    void setWork(const QString& stage, std::optional<ScaledProgress> progress);
+    /// What the button would measure; empty hides it.
+    void setMeasureOffer(const QString& text);
+
+Q_SIGNALS:
+    void stopAsked();
+    void measureAsked();
+
+private:
+    QLabel* m_sentence = nullptr;
+    QLabel* m_stage = nullptr;
+    QProgressBar* m_progress = nullptr;
+    QPushButton* m_stop = nullptr;
+    QPushButton* m_measure = nullptr;
+    QString m_offer;
+};
+
+} // namespace twinlamp::ui

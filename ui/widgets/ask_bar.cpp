@@ -1,0 +1,163 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/widgets/ask_bar.h"
+
+#include "ui/theme/theme.h"
+#include "ui/widgets/flow_layout.h"
+#include "ui/widgets/marking.h"
+
+#include <QHBoxLayout>
+#include <QKeyEvent>
+#include <QLabel>
+#include <QLineEdit>
+#include <QPushButton>
+#include <QToolButton>
+
+namespace twinlamp::ui {
+
+AskBar::AskBar(Question question, QWidget* parent)
+    : QWidget(parent)
+    , m_question(std::move(question))
+{
+    setObjectName(QStringLiteral("askBar"));
+    setAttribute(Qt::WA_StyledBackground);
+    auto* row = new QHBoxLayout(this);
+    row->setContentsMargins(16, 8, 8, 8);
+    row->setSpacing(12);
+    auto* words = new QVBoxLayout;
+    words->setSpacing(2);
+    auto* text = new QLabel(m_question.text);
+    text->setFont(typeFont(TypeSize::Base, true));
+    text->setWordWrap(true);
+    text->setTextInteractionFlags(Qt::TextSelectableByMouse);
+    words->addWidget(text);
+    if (!m_question.why.isEmpty()) {
+        auto* why = new QLabel(m_question.why);
+        why->setWordWrap(true);
+        words->addWidget(why);
+    }
+    if (!m_question.answers.empty() || m_question.field) {
+        words->addSpacing(4);
+        words->addWidget(buildAnswers());
+    }
+    row->addLayout(words, 1);
+    if (m_question.closable) {
+        auto* close = new QToolButton;
+        close->setIcon(themeIcon(QStringLiteral("close")));
+        close->setToolTip(tr("Close (Escape)"));
+        close->setAccessibleName(tr("Close"));
+        connect(close, &QToolButton::clicked, this, &AskBar::answered);
+        row->addWidget(close, 0, Qt::AlignTop);
+    }
+    setAccessibleName(m_question.text);
+}
+
+QWidget* AskBar::buildAnswers()
+{
+    auto* box = new QWidget;
+    auto* flow = new FlowLayout(box, 8);
+    bool first = true;
+    for (const Question::Answer& answer : m_question.answers) {
+        auto* button = new QPushButton(answer.text);
+        if (first) {
+            makePrimary(button);
+        }
+        first = false;
+        connect(button, &QPushButton::clicked, this, [this, act = answer.act] {
+            Q_EMIT answered();
+            if (act) {
+                act();
+            }
+        });
+        flow->addWidget(button);
+    }
+    if (m_question.field) {
+        flow->addWidget(buildField());
+    }
+    return box;
+}
+
+QWidget* AskBar::buildField()
+{
+    auto* box = new QWidget;
+    auto* row = new QHBoxLayout(box);
+    row->setContentsMargins(0, 0, 0, 0);
+    row->setSpacing(4);
+    auto* label = new QLabel(m_question.field->label);
+    auto* edit = new QLineEdit;
+    edit->setPlaceholderText(m_question.field->placeholder);
+    edit->setAccessibleName(m_question.field->label);
+    edit->setFixedWidth(fontMetrics().averageCharWidth() * 16);
+    auto* button = new QPushButton(m_question.field->button);
+    label->setBuddy(edit);
+    row->addWidget(label);
+    row->addWidget(edit);
+    row->addWidget(button);
+    const auto take = [this, edit] {
+        const bool taken = m_question.field->take(edit->text());
+        markWrong(edit, !taken);
+        if (taken) {
+            Q_EMIT answered();
+        }
+    };
+    connect(edit, &QLineEdit::returnPressed, this, take);
+    connect(edit, &QLineEdit::textEdited, this, [edit] { markWrong(edit, false); });
+    connect(button, &QPushButton::clicked, this, take);
+    return box;
+}
+
+void AskBar::keyPressEvent(QKeyEvent* event)
+{
+    if (event->key() == Qt::Key_Escape && m_question.closable) {
+        Q_EMIT answered();
+    } else {
+        QWidget::keyPressEvent(event);
+    }
+}
+
+AskStack::AskStack(QWidget* parent)
+    : QWidget(parent)
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+}
+
+AskBar* AskStack::find(const QString& key) const
+{
+    for (AskBar* bar : findChildren<AskBar*>(QString(), Qt::FindDirectChildrenOnly)) {
+        if (bar->key() == key && !bar->property("gone").toBool()) {
+            return bar;
+        }
+    }
+    return nullptr;
+}
+
+void AskStack::ask(Question question)
+{
+    withdraw(question.key);
+    auto* bar = new AskBar(std::move(question), this);
+    connect(bar, &AskBar::answered, this, [this, bar] { withdraw(bar->key()); });
+    static_cast<QVBoxLayout*>(layout())->addWidget(bar);
+    bar->show();
+}
+
+void AskStack::withdraw(const QString& key)
+{
+    if (AskBar* bar = find(key)) {
+        bar->setProperty("gone", true);
+        bar->hide();
+        layout()->removeWidget(bar);
+        bar->deleteLater();
+    }
+}
+
+bool AskStack::isAsking(const QString& key) const { return find(key) != nullptr; }
+
+void AskStack::focusFirst()
+{
+    if (auto* button = findChild<QPushButton*>()) {
+        button->setFocus();
+    }
+}
+
+} // namespace twinlamp::ui

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/window_main.h"
+
+#include "core/base/version.h"
+#include "ui/main_window.h"
+#include "ui/theme/theme.h"
+
+#include <QApplication>
+#include <QThreadPool>
+
+#include <spdlog/spdlog.h>
+
+// Out of the namespace, as Qt asks: a static library's resources are not found by themselves.
+static void initResources() { Q_INIT_RESOURCE(twinlamp); }
+
+namespace twinlamp::ui {
+
+namespace {
+
+/// Enough for a measurement, an index, a proposal and a picture at once; scans bring their own.
+constexpr int jobThreads = 4;
+
+void logQtMessage(QtMsgType type, const QMessageLogContext& /*context*/, const QString& text)
+{
+    const std::string message = text.toStdString();
+    switch (type) {
+    case QtDebugMsg:
+    case QtInfoMsg:
+        spdlog::debug("Qt: {}", message);
+        break;
+    case QtWarningMsg:
+        spdlog::warn("Qt: {}", message);
+        break;
+    case QtCriticalMsg:
+    case QtFatalMsg:
+        spdlog::error("Qt: {}", message);
+        break;
+    }
+}
+
+} // namespace
+
+int runWindow(int& argc, char** argv, const WindowRequest& request)
+{
+    qInstallMessageHandler(logQtMessage);
+    QGuiApplication::setHighDpiScaleFactorRoundingPolicy(
+        Qt::HighDpiScaleFactorRoundingPolicy::PassThrough);
+    QApplication application(argc, argv);
+    QApplication::setOrganizationName(QStringLiteral("twinlamp"));
+    QApplication::setApplicationName(QStringLiteral("twinlamp"));
+    QApplication::setApplicationDisplayName(QStringLiteral("Twinlamp"));
+    QApplication::setApplicationVersion(QString::fromStdString(std::string(version())));
+    QApplication::setDesktopFileName(QStringLiteral("twinlamp"));
+    initResources();
+    QApplication::setWindowIcon(QIcon(QStringLiteral(":/twinlamp/icons/twinlamp.svg")));
+    Theme theme(application);
+    // Joined when the application leaves, after every job was asked to stop.
+    QThreadPool pool;
+    pool.setMaxThreadCount(jobThreads);
+    int status = 0;
+    {
+        MainWindow window(theme, pool);
+        window.show();
+        window.openAtStart(request.paths);
+        status = QApplication::exec();
+    }
+    pool.waitForDone();
+    qInstallMessageHandler(nullptr);
+    return status;
+}
+
+} // namespace twinlamp::ui

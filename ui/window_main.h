@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <filesystem>
+#include <vector>
+
+namespace twinlamp::ui {
+
+/// What the window opens: one session (NAME.twinlamp), or clips for a new one; nothing opens the
+/// last session, or the sample on a first start.
+struct WindowRequest
+{
+    std::vector<std::filesystem::path> paths;
+};
+
+/// Runs the window until it is closed. Needs a display (or Qt's offscreen platform).
+/// @return exit status of the process
+int runWindow(int& argc, char** argv, const WindowRequest& request);
+
+} // namespace twinlamp::ui
