@@ -17,6 +17,12 @@ test_packages=(libgtest-dev libgmock-dev ffmpeg locales xvfb xauth)
 # Needed by .ci/run on top of that.
 tidy_packages=(clang-tidy)
 
+# A bare container may start a shell without it.
+if [[ -z ${HOME:-} ]]; then
+    HOME=$(getent passwd "$EUID" | cut -d: -f6)
+    export HOME
+fi
+
 say() { printf '%s\n' "$*" >&2; }
 
 give_up() {
