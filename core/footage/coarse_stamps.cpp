@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 
 namespace twinlamp::footage {
@@ -23,16 +24,31 @@ struct Fit
 {
     std::vector<StampGap> gaps;
     std::int64_t lost = 0;
-    bool holds = false; ///< the stamps keep to the line's band
+    std::int64_t outside = 0; ///< stamps that the band does not hold
+
+    double excess = 0.0; ///< by how much, in all; grid lines
+
+    [[nodiscard]] std::int64_t cost() const { return lost + outside; }
+
+    [[nodiscard]] bool isBetterThan(const Fit& other) const
+    {
+        return cost() != other.cost() ? cost() < other.cost() : excess < other.excess;
+    }
+};
+
+struct RoughInterval
+{
+    double value = 1.0;
+    double reach = 0.0; ///< the interval lies this close, unless most spans hold a gap
 };
 
 /// Interval from advances over many frames. Without gaps an advance takes two neighbouring values.
-double roughInterval(Grid grid)
+RoughInterval roughInterval(Grid grid)
 {
     constexpr std::size_t longest = 256;
     constexpr double enough = 0.6; // share of spans without a gap
-    double best
-        = static_cast<double>(grid.back() - grid.front()) / static_cast<double>(grid.size() - 1);
+    constexpr double reachLines = 1.5; // rounding of both ends, and some spans with a gap
+    RoughInterval best;
     for (std::size_t lag = std::min(longest, std::max<std::size_t>(1, grid.size() / 4)); lag >= 1;
          lag /= 2) {
         std::map<std::int64_t, double> counts;
@@ -46,7 +62,7 @@ double roughInterval(Grid grid)
             if (both > most) {
                 most = both;
                 const double mean = static_cast<double>(advance) + (both - count) / both;
-                best = mean / static_cast<double>(lag);
+                best = {mean / static_cast<double>(lag), reachLines / static_cast<double>(lag)};
             }
         }
         if (most >= enough * static_cast<double>(grid.size() - lag)) {
@@ -71,45 +87,6 @@ std::vector<double> numbersOf(std::size_t frames, const std::vector<StampGap>& g
     return numbers;
 }
 
-/// First look: at each long step, how far the lower edge of the saw tooth to the right lies above
-/// that to the left. Steps too near an end to see a whole tooth are left for the second look.
-std::vector<StampGap> gapsByLowerEdge(Grid grid, double interval)
-{
-    const double whole = std::round(interval);
-    const double perFrame = std::abs(interval - whole);
-    constexpr double shortest = 8.0;
-    constexpr double longest = 256.0;
-    const auto tooth
-        = static_cast<std::size_t>(std::clamp(1.5 / std::max(perFrame, 1e-9), shortest, longest));
-    std::vector<StampGap> gaps;
-    double lost = 0.0;
-    std::vector<double> offs(grid.size()); // left of k: with the gaps found so far taken out
-    for (std::size_t k = 0; k < grid.size(); ++k) {
-        offs[k] = static_cast<double>(grid[k]) - interval * static_cast<double>(k);
-    }
-    std::vector<double> mended = offs;
-    for (std::size_t k = 1; k < grid.size(); ++k) {
-        mended[k] = offs[k] - interval * lost;
-        if (static_cast<double>(grid[k] - grid[k - 1]) < interval + 0.5 || k < 2
-            || grid.size() - k < std::min(tooth, grid.size() / 3)) {
-            continue;
-        }
-        const auto left = mended.begin() + static_cast<std::ptrdiff_t>(k > tooth ? k - tooth : 0);
-        const auto here = static_cast<std::ptrdiff_t>(k);
-        const auto end = static_cast<std::ptrdiff_t>(std::min(grid.size(), k + tooth));
-        const double below = *std::min_element(left, mended.begin() + here);
-        const double above
-            = *std::min_element(offs.begin() + here, offs.begin() + end) - interval * lost;
-        const auto jump = static_cast<std::int64_t>(std::llround((above - below) / interval));
-        if (jump >= 1) {
-            gaps.push_back({{here}, jump});
-            lost += static_cast<double>(jump);
-            mended[k] = offs[k] - interval * lost;
-        }
-    }
-    return gaps;
-}
-
 double slopeOf(Grid grid, const std::vector<double>& numbers)
 {
     const auto n = static_cast<double>(grid.size());
@@ -128,90 +105,117 @@ double slopeOf(Grid grid, const std::vector<double>& numbers)
     return xy / xx;
 }
 
-/// Lower edge of the band: its middle is that of the offsets, the outermost hundredths left out.
-double baseOf(Grid grid, const std::vector<double>& numbers, double interval)
-{
-    std::vector<double> offs(grid.size());
-    for (std::size_t k = 0; k < grid.size(); ++k) {
-        offs[k] = static_cast<double>(grid[k]) - interval * numbers[k];
-    }
-    std::ranges::sort(offs);
-    const std::size_t trim = offs.size() / 100;
-    return (offs[trim] + offs[offs.size() - 1 - trim]) / 2.0 - 0.5;
-}
-
-/// Second look: with the line known, a stamp above the band is a gap.
+/// Stamps held against a line: one above the band is a gap.
 Fit holdAgainst(Grid grid, const Line& line)
 {
     Fit fit;
     const double top = line.base
         + (line.interval >= 1.0 ? (1.0 + line.interval) / 2.0 : 1.0 + line.interval / 2.0);
-    constexpr double slack = 0.35;
-    std::size_t outside = 0;
+    constexpr double slack = 0.1;
     for (std::size_t k = 0; k < grid.size(); ++k) {
-        const auto offAt = [&](std::int64_t lost) {
-            return static_cast<double>(grid[k])
-                - line.interval * static_cast<double>(static_cast<std::int64_t>(k) + lost);
-        };
+        const double alone = static_cast<double>(grid[k]) - line.interval * static_cast<double>(k);
+        double off = alone - line.interval * static_cast<double>(fit.lost);
         std::int64_t here = 0;
-        while (k > 0 && offAt(fit.lost + here) >= top) {
+        while (k > 0 && off >= top) {
             ++here;
+            off -= line.interval;
         }
         if (here > 0) {
             fit.gaps.push_back({{static_cast<std::int64_t>(k)}, here});
             fit.lost += here;
         }
-        const double off = offAt(fit.lost);
-        outside += off < line.base - slack || off > line.base + 1.0 + slack ? 1U : 0U;
+        const bool inside = off >= line.base - slack && off <= line.base + 1.0 + slack;
+        fit.outside += inside ? 0 : 1;
+        fit.excess += std::max({0.0, line.base - off, off - line.base - 1.0});
     }
-    constexpr double mostOutside = 0.03;
-    fit.holds = static_cast<double>(outside) <= mostOutside * static_cast<double>(grid.size());
     return fit;
 }
 
+/// Best place of the band for a known interval.
+Fit fitWith(Grid grid, double interval, int places)
+{
+    Fit best;
+    best.outside = std::numeric_limits<std::int64_t>::max();
+    for (int i = 0; i < places; ++i) {
+        // Frame 0 lies inside the band: its base is at most 0 and more than -1.
+        const double base = -(static_cast<double>(i) + 0.5) / static_cast<double>(places);
+        Fit fit = holdAgainst(grid, {interval, base});
+        if (best.outside == std::numeric_limits<std::int64_t>::max() || fit.isBetterThan(best)) {
+            best = std::move(fit);
+        }
+    }
+    return best;
+}
+
+/// Interval and band from the stamps alone: searched over the first stretch, then sharpened over
+/// growing stretches up to the whole.
 Fit fitFree(Grid grid)
 {
-    double interval = roughInterval(grid);
-    Fit fit;
-    fit.gaps = gapsByLowerEdge(grid, interval);
-    constexpr int rounds = 3; // each look sharpens the line for the next
-    for (int round = 0; round < rounds; ++round) {
-        const auto numbers = numbersOf(grid.size(), fit.gaps);
-        interval = slopeOf(grid, numbers);
-        Fit next = holdAgainst(grid, {interval, baseOf(grid, numbers, interval)});
-        if (!next.holds) {
-            break;
+    constexpr std::size_t firstStretch = 1500;
+    constexpr double stepOverStretch = 0.25; // of a grid line
+    constexpr int roughPlaces = 12;
+    constexpr int places = 200;
+    std::size_t length = std::min(grid.size(), firstStretch);
+    const RoughInterval rough = roughInterval(grid.first(length));
+    const double step = stepOverStretch / static_cast<double>(length);
+    const int steps = static_cast<int>(rough.reach / step) + 1;
+    double interval = rough.value;
+    Fit fit = fitWith(grid.first(length), rough.value, roughPlaces);
+    for (int i = -steps; i <= steps; ++i) {
+        const double tried = rough.value + step * i;
+        Fit next = fitWith(grid.first(length), tried, roughPlaces);
+        if (next.isBetterThan(fit)) {
+            fit = std::move(next);
+            interval = tried;
         }
-        fit = std::move(next);
     }
-    return fit;
-}
-
-Fit fitWith(Grid grid, double interval)
-{
-    const auto numbers = numbersOf(grid.size(), gapsByLowerEdge(grid, interval));
-    return holdAgainst(grid, {interval, baseOf(grid, numbers, interval)});
+    while (true) {
+        const Grid stretch = grid.first(length);
+        const auto numbers = numbersOf(length, fit.gaps);
+        Fit sharper = fitWith(stretch, slopeOf(stretch, numbers), places);
+        if (!fit.isBetterThan(sharper)) {
+            interval = slopeOf(stretch, numbers);
+            fit = std::move(sharper);
+        }
+        if (length == grid.size()) {
+            return fit;
+        }
+        length = std::min(grid.size(), 2 * length);
+        fit = fitWith(grid.first(length), interval, places);
+    }
 }
 
 } // namespace
 
-std::vector<StampGap> coarseGaps(
+std::optional<std::vector<StampGap>> coarseGaps(
     std::span<const std::int64_t> grid, std::optional<double> expectedInterval)
 {
-    Fit free = fitFree(grid);
-    if (!expectedInterval) {
-        return free.gaps;
+    constexpr int places = 200;
+    const RoughInterval rough = roughInterval(grid);
+    const Fit own = fitFree(grid);
+    // Grids finer than two thirds of an interval have another way to be read (stamp_clock.cpp).
+    constexpr double onlyWayBelow = 1.5;
+    constexpr double mostOutside = 0.01;
+    if (rough.value >= onlyWayBelow
+        && static_cast<double>(own.outside) > mostOutside * static_cast<double>(grid.size())) {
+        return std::nullopt;
     }
-    // A few gaps can also be read as rounding of a slightly slower clock. The capture rate decides,
-    // unless it needs many more gaps than the stamps' own line: then it is the rate that is off.
+    // A few gaps can also be read as rounding of a slightly slower clock, and the other way round.
+    // A rate that is expected or that ticks with the grid is preferred, unless it needs many more
+    // gaps than the stamps' own line: then it is the rate that is off.
+    const auto explains = [&own](const Fit& fit) {
+        constexpr std::int64_t fewMore = 2;
+        return fit.cost() <= own.cost() + own.cost() / 2 + fewMore;
+    };
     constexpr double realTimeShare = 0.02;
-    constexpr std::int64_t fewMore = 2;
-    const double own = roughInterval(grid);
-    if (std::abs(*expectedInterval / own - 1.0) > realTimeShare) {
-        return free.gaps;
+    if (expectedInterval
+        && std::abs(*expectedInterval - rough.value) < rough.reach + realTimeShare * rough.value) {
+        if (Fit expected = fitWith(grid, *expectedInterval, places); explains(expected)) {
+            return std::move(expected.gaps);
+        }
     }
-    Fit expected = fitWith(grid, *expectedInterval);
-    return expected.holds && expected.lost <= free.lost + fewMore ? expected.gaps : free.gaps;
+    Fit withGrid = fitWith(grid, 1.0, places);
+    return rough.value < onlyWayBelow && explains(withGrid) ? withGrid.gaps : own.gaps;
 }
 
 } // namespace twinlamp::footage

@@ -13,6 +13,10 @@ namespace {
 
 using Stamps = std::span<const std::int64_t>;
 
+/// Stamps on each side of a jump that tell whether it stays. Two dozen average out a wobble of 0.4
+/// intervals (no false gap in 5000 frames), and are too few for a drift of the clock to matter.
+constexpr std::size_t sideFrames = 24;
+
 double medianOf(std::vector<double> values)
 {
     const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
@@ -22,31 +26,32 @@ double medianOf(std::vector<double> values)
 
 double step(Stamps stamps, std::size_t k) { return static_cast<double>(stamps[k] - stamps[k - 1]); }
 
-/// Spacing of the lines that all stamps lie on, in ticks: the ticks themselves, or the milliseconds
-/// that a file was stored with before its stamps were copied to finer ticks.
+/// Spacing of the lines that the stamps were rounded to, in ticks: the ticks themselves, or the
+/// milliseconds that a file was stored with before its stamps were copied to finer ticks.
 double gridTicks(Stamps stamps, TickLength tick)
 {
-    std::int64_t common = 0;
-    for (std::size_t k = 1; k < stamps.size(); ++k) {
-        common = std::gcd(common, stamps[k] - stamps[k - 1]);
-    }
-    const double exact = static_cast<double>(std::max<std::int64_t>(common, 1));
     const double ms = static_cast<double>(tick.den) / (1e3 * static_cast<double>(tick.num));
     constexpr double fewestTicksInMs = 8.0; // fewer: chance alone keeps stamps near whole ms
     constexpr std::size_t fewestStamps = 16;
-    if (ms < fewestTicksInMs || exact >= ms || stamps.size() < fewestStamps) {
-        return exact;
+    if (ms < fewestTicksInMs || stamps.size() < fewestStamps) {
+        return 1.0;
     }
     const bool wholeMs = std::ranges::all_of(stamps, [&](std::int64_t stamp) {
         const double inMs = static_cast<double>(stamp - stamps.front()) / ms;
         return std::abs(inMs - std::round(inMs)) * ms <= 1.0;
     });
-    return wholeMs ? ms : exact;
+    return wholeMs ? ms : 1.0;
 }
 
+struct Interval
+{
+    double ticks = 0.0;
+    double agreement = 0.0; ///< share of the spans that are close to their median
+};
+
 /// Median advance over `lag` frames within [first, last], then the mean of what lies within
-/// `closeTo` of it: exact on a rounded clock, blind to the few spans that hold a gap.
-double intervalOver(
+/// `closeTo` of it: exact on a rounded clock, blind to the spans that hold a gap.
+Interval intervalOver(
     Stamps stamps, std::size_t first, std::size_t last, std::size_t lag, double closeTo)
 {
     lag = std::min(lag, last - first);
@@ -63,7 +68,22 @@ double intervalOver(
             count += 1.0;
         }
     }
-    return sum / count / static_cast<double>(lag);
+    return {sum / count / static_cast<double>(lag), count / static_cast<double>(advances.size())};
+}
+
+/// The same over the longest spans, up to 16 frames, most of which hold no gap: long ones average
+/// out rounding and wobble, short ones stand many gaps.
+double intervalOverLongSpans(Stamps stamps, std::size_t first, std::size_t last, double closeTo)
+{
+    constexpr double most = 0.6;
+    Interval interval;
+    for (const std::size_t lag : {16U, 8U, 4U, 2U, 1U}) {
+        interval = intervalOver(stamps, first, last, lag, closeTo);
+        if (interval.agreement >= most) {
+            break;
+        }
+    }
+    return interval.ticks;
 }
 
 /// The clock's interval near each frame, one value per block of frames.
@@ -73,7 +93,7 @@ public:
     LocalInterval(Stamps stamps, double grid)
     {
         const std::size_t lastFrame = stamps.size() - 1;
-        const double steady = intervalOver(stamps, 0, lastFrame, 1, 0.0);
+        const double steady = intervalOver(stamps, 0, lastFrame, 1, 0.0).ticks;
         for (std::size_t block = 0; block * blockFrames <= lastFrame; ++block) {
             const std::size_t centre = block * blockFrames + blockFrames / 2;
             const std::size_t first = centre > reach ? centre - reach : 0;
@@ -92,17 +112,16 @@ private:
         Stamps stamps, std::size_t first, std::size_t last, double grid, double steady)
     {
         std::vector<double> offMedian;
-        const double median = intervalOver(stamps, first, last, 1, 0.0);
+        const double median = intervalOver(stamps, first, last, 1, 0.0).ticks;
         for (std::size_t k = first + 1; k <= last; ++k) {
             offMedian.push_back(std::abs(step(stamps, k) - median));
         }
         constexpr double smallShare = 0.1; // of an interval
+        constexpr double steadyShare = 0.04; // more wobble biases a mean of single steps
         const bool clean = grid <= smallShare * steady && median > 0.0
-            && medianOf(offMedian) <= smallShare * median;
-        // Single steps stand many gaps; spans of 16 average out rounding and wobble.
-        constexpr std::size_t wobbleLag = 16;
-        return clean ? intervalOver(stamps, first, last, 1, 0.25 * median)
-                     : intervalOver(stamps, first, last, wobbleLag, grid + 0.4 * median);
+            && medianOf(offMedian) <= steadyShare * median;
+        return clean ? intervalOver(stamps, first, last, 1, 0.25 * median).ticks
+                     : intervalOverLongSpans(stamps, first, last, grid + 0.4 * median);
     }
 
     std::vector<double> m_values;
@@ -126,24 +145,36 @@ double shiftAt(
     return step(stamps, k) - interval + medianOf(after) - medianOf(before);
 }
 
-std::vector<StampGap> fineGaps(Stamps stamps, double grid)
+/// Frames that stand a jump before them: a step of 1.5 intervals or more, and the two dozen stamps
+/// on either side shifted against each other by half an interval or more.
+std::vector<std::size_t> jumps(Stamps stamps, const LocalInterval& interval)
 {
     constexpr double jumpIntervals = 1.5;
-    constexpr std::size_t sideFrames = 12;
+    constexpr double shiftIntervals = 0.5;
+    std::vector<std::size_t> found;
+    for (std::size_t k = 1; k < stamps.size(); ++k) {
+        const double here = interval.at(k);
+        const std::size_t leftEnd = k > sideFrames ? k - sideFrames : 0;
+        const std::size_t rightEnd = std::min(stamps.size(), k + sideFrames);
+        if (step(stamps, k) >= jumpIntervals * here
+            && shiftAt(stamps, k, here, leftEnd, rightEnd) >= shiftIntervals * here) {
+            found.push_back(k);
+        }
+    }
+    return found;
+}
+
+std::vector<StampGap> fineGaps(Stamps stamps, double grid)
+{
     const LocalInterval interval(stamps, grid);
-    const auto isJump
-        = [&](std::size_t k) { return step(stamps, k) >= jumpIntervals * interval.at(k); };
+    const std::vector<std::size_t> found = jumps(stamps, interval);
     std::vector<StampGap> gaps;
     std::size_t lastGap = 0;
-    for (std::size_t k = 1; k < stamps.size(); ++k) {
-        if (!isJump(k)) {
-            continue;
-        }
-        std::size_t rightEnd = k + 1;
-        while (rightEnd < std::min(stamps.size(), k + sideFrames) && !isJump(rightEnd)) {
-            ++rightEnd;
-        }
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        const std::size_t k = found[i];
+        const std::size_t next = i + 1 < found.size() ? found[i + 1] : stamps.size();
         const std::size_t leftEnd = std::max(lastGap, k > sideFrames ? k - sideFrames : 0);
+        const std::size_t rightEnd = std::min(next, k + sideFrames);
         const double shift = shiftAt(stamps, k, interval.at(k), leftEnd, rightEnd);
         const auto lost = static_cast<std::int64_t>(std::llround(shift / interval.at(k)));
         if (lost >= 1) {
@@ -206,6 +237,22 @@ bool isUneven(Stamps stamps, const StampReading& reading, double grid)
         || worst > reading.intervalTicks + grid;
 }
 
+/// Gaps of a clock that is uniform but for the rounding to a grid coarse against its interval;
+/// nothing where the stamps follow no such clock.
+std::optional<std::vector<StampGap>> roundedClockGaps(
+    Stamps stamps, double grid, std::optional<double> expectedTicks)
+{
+    std::vector<std::int64_t> lines(stamps.size());
+    std::ranges::transform(stamps, lines.begin(), [&](std::int64_t stamp) {
+        return std::llround(static_cast<double>(stamp - stamps.front()) / grid);
+    });
+    std::optional<double> expected;
+    if (expectedTicks) {
+        expected = *expectedTicks / grid;
+    }
+    return coarseGaps(lines, expected);
+}
+
 } // namespace
 
 StampReading readStamps(Stamps stamps, TickLength tick, std::optional<FrameRate> captureRate)
@@ -215,25 +262,18 @@ StampReading readStamps(Stamps stamps, TickLength tick, std::optional<FrameRate>
         return reading;
     }
     const double grid = gridTicks(stamps, tick);
-    constexpr std::size_t longLag = 16;
-    const double rough = intervalOver(stamps, 0, stamps.size() - 1, longLag, grid);
-    constexpr double coarseBelow = 1.5; // intervals of fewer grid lines: see coarse_stamps.h
-    if (rough < coarseBelow * grid
-        && std::any_of(stamps.begin(), stamps.end(),
-            [&](std::int64_t stamp) { return stamp != stamps.front(); })) {
-        std::vector<std::int64_t> lines(stamps.size());
-        std::ranges::transform(stamps, lines.begin(), [&](std::int64_t stamp) {
-            return std::llround(static_cast<double>(stamp - stamps.front()) / grid);
-        });
-        std::optional<double> expected;
-        if (captureRate) {
-            expected = static_cast<double>(tick.den) / static_cast<double>(tick.num)
-                / captureRate->hz() / grid;
-        }
-        reading.gaps = coarseGaps(lines, expected);
-    } else {
-        reading.gaps = fineGaps(stamps, grid);
+    const double rough = intervalOverLongSpans(stamps, 0, stamps.size() - 1, grid);
+    std::optional<double> expectedTicks;
+    if (captureRate) {
+        expectedTicks
+            = static_cast<double>(tick.den) / static_cast<double>(tick.num) / captureRate->hz();
     }
+    constexpr double mostLines = 10.0; // per interval: finer than that, rounding hardly matters
+    std::optional<std::vector<StampGap>> rounded;
+    if (rough < mostLines * grid) {
+        rounded = roundedClockGaps(stamps, grid, expectedTicks);
+    }
+    reading.gaps = rounded ? std::move(*rounded) : fineGaps(stamps, grid);
     reading.intervalTicks = slope(stamps, reading.gaps);
     reading.uneven = isUneven(stamps, reading, grid);
     return reading;
