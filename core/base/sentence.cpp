@@ -115,12 +115,18 @@ std::string english(const Sentence& sentence)
     if (row == table.end()) {
         return sentence.id;
     }
-    std::string text(row->second);
-    for (std::size_t i = 0; i < sentence.values.size(); ++i) {
-        const std::string mark = "{" + std::to_string(i) + "}";
-        for (std::size_t at = text.find(mark); at != std::string::npos;
-             at = text.find(mark, at + sentence.values[i].size())) {
-            text.replace(at, mark.size(), sentence.values[i]);
+    // One pass: a value that looks like a mark (a clip named "{1}.mp4") is not filled in again.
+    const std::string_view pattern = row->second;
+    std::string text;
+    for (std::size_t i = 0; i < pattern.size(); ++i) {
+        const bool isMark = pattern[i] == '{' && i + 2 < pattern.size() && pattern[i + 2] == '}'
+            && pattern[i + 1] >= '0' && pattern[i + 1] <= '9';
+        const auto number = isMark ? static_cast<std::size_t>(pattern[i + 1] - '0') : 0;
+        if (isMark && number < sentence.values.size()) {
+            text += sentence.values[number];
+            i += 2;
+        } else {
+            text += pattern[i];
         }
     }
     return text;

@@ -2,44 +2,13 @@
 #include "core/session/store/file_result.h"
 
 #include "core/session/clip_files.h"
+#include "core/session/edit_chain.h"
 
 #include <system_error>
 
 namespace twinlamp::session::store {
 
 namespace {
-
-/// Composes edits one after another against the session as it would then be.
-class EditChain
-{
-public:
-    explicit EditChain(const Session& session)
-        : m_session(session)
-    {
-    }
-
-    [[nodiscard]] const Session& session() const { return m_session; }
-
-    [[nodiscard]] const Edit& edit() const { return m_edit; }
-
-    Result<void> add(const Result<Edit>& step)
-    {
-        if (!step) {
-            return tl::unexpected<Error>(step.error());
-        }
-        Result<Session> after = applied(std::move(m_session), *step);
-        if (!after) {
-            return tl::unexpected<Error>(after.error());
-        }
-        m_session = std::move(*after);
-        m_edit = composed(m_edit, *step);
-        return {};
-    }
-
-private:
-    Session m_session;
-    Edit m_edit;
-};
 
 Result<SettingId> settingNamed(EditChain& chain, const std::string& name)
 {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/session/edit.h"
+#include "core/session/edit_chain.h"
 #include "tests/core/session/session_samples.h"
 
 #include <gtest/gtest.h>
@@ -208,6 +209,24 @@ TEST(SetAsidePress, NeedsAReasonAndAcceptTakesItBack)
     EXPECT_EQ(one.entry().corrections[0].choice, (HandChoice {false, "hand in the picture"}));
     one.take(acceptPress(one.session, {one.clip, 3}));
     EXPECT_EQ(one.session, before);
+}
+
+TEST(EditChain, StepsThatBuildOnEachOtherAreOne)
+{
+    OneClip one;
+    const auto setting = newId<SettingId>();
+    const auto run = newId<RunId>();
+    EditChain chain(one.session);
+    ASSERT_TRUE(chain.add(addSetting(chain.session(), setting, "wide")));
+    ASSERT_TRUE(chain.add(addRun(chain.session(), run, setting, "run 1")));
+    ASSERT_TRUE(chain.add(Edit {}));
+    ASSERT_TRUE(chain.add(moveClip(chain.session(), one.clip, run)));
+    const Edit so = chain.edit();
+    EXPECT_FALSE(chain.add(renameSetting(chain.session(), setting, "narrow")));
+    EXPECT_EQ(chain.edit(), so) << "a step that fails leaves no mark";
+    EXPECT_EQ(english(chain.edit().label), "add link setting wide");
+    EXPECT_EQ(applied(one.session, chain.edit()).value(), chain.session());
+    EXPECT_EQ(reverted(chain.session(), chain.edit()).value(), one.session);
 }
 
 TEST(RemoveRig, ClipsThenNameNone)
