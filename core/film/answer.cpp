@@ -90,6 +90,23 @@ std::optional<AnswerFinder::Window> AnswerFinder::window(
     return window;
 }
 
+double AnswerFinder::firstFrameLevel(std::size_t edge, const GroupWeights& part) const
+{
+    const double lampMs = m_studio->edges()[edge].ms + m_studio->scene().lamps.skewMs;
+    std::optional<std::int64_t> first;
+    for (const auto& [group, weight] : part) {
+        const auto redraw = m_studio->panel().firstRedraw(group, lampMs);
+        if (redraw && (!first || redraw->frame < *first)) {
+            first = redraw->frame;
+        }
+    }
+    double sum = 0.0;
+    for (const auto& [group, weight] : part) {
+        sum += first ? weight * m_studio->panel().filmed(group, *first) : 0.0;
+    }
+    return sum;
+}
+
 double AnswerFinder::pulseLevel(const GroupWeights& part, Span pulse) const
 {
     double sum = 0.0;
@@ -218,6 +235,7 @@ std::optional<Answer> AnswerFinder::answer(std::size_t edge, const GroupWeights&
     if (!right || !(std::abs(step) >= leastStep * whole)) {
         return std::nullopt;
     }
+    answer.firstStepShare = (firstFrameLevel(edge, part) - answer.oldLevel) / step;
     if (m_strobeResolved) {
         crossPulses(part, *found, answer);
     } else {

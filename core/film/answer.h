@@ -18,6 +18,7 @@ struct Answer
     std::array<std::optional<double>, 3> crossingsMs;
     double oldLevel = 0.0;
     double finalLevel = 0.0;
+    double firstStepShare = 1.0; ///< of the step, in the first link frame that saw the edge
     bool settledBeforeNext = true; ///< the final level could be taken up to its full time
 };
 
@@ -52,6 +53,7 @@ private:
     [[nodiscard]] double previousDeparture(
         std::size_t edge, double startMs, const GroupWeights& part) const;
     [[nodiscard]] std::optional<Window> window(std::size_t edge, const GroupWeights& part) const;
+    [[nodiscard]] double firstFrameLevel(std::size_t edge, const GroupWeights& part) const;
     [[nodiscard]] double level(const GroupWeights& part, Span span) const;
     [[nodiscard]] double lightAt(const GroupWeights& part, double tMs) const;
     void crossPulses(const GroupWeights& part, const Window& window, Answer& answer) const;

@@ -61,6 +61,7 @@ void KeyReader::complain(std::string_view key, std::string_view what)
 const json* KeyReader::find(std::string_view key)
 {
     m_known.emplace(key);
+    m_complaint->asked.insert(fullName(key));
     const auto it = m_object->find(key);
     return it == m_object->end() || it->is_null() ? nullptr : &*it;
 }

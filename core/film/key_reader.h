@@ -27,6 +27,7 @@ struct Complaint
 {
     std::string fileName;
     std::optional<std::string> text;
+    std::set<std::string> asked {}; ///< full names of all keys that were looked for
 
     /// Keeps the first one only.
     void add(std::string_view key, std::string_view what);

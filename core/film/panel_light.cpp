@@ -11,6 +11,8 @@ namespace twinlamp::film {
 PanelLight::PanelLight(const Scene& scene, const LinkModel& link, const LampLight& lamp,
     std::vector<PanelGroup> groups)
     : m_link(&link)
+    , m_lamp(&lamp)
+    , m_gain(scene.linkCamera.gain)
     , m_groups(std::move(groups))
     , m_scanMs(scene.panel.direction == Direction::AllAtOnce ? 0.0 : scene.panel.scanMs)
     , m_riseMs(scene.panel.riseMs)
@@ -22,7 +24,7 @@ PanelLight::PanelLight(const Scene& scene, const LinkModel& link, const LampLigh
     }
     buildStrobe(scene);
     for (std::size_t g = 0; g < m_groups.size(); ++g) {
-        buildCurve(scene, lamp, g);
+        buildCurve(scene, g);
     }
 }
 
@@ -58,15 +60,10 @@ void PanelLight::buildStrobe(const Scene& scene)
     m_strobe = std::move(train);
 }
 
-void PanelLight::buildCurve(const Scene& scene, const LampLight& lamp, std::size_t g)
+void PanelLight::buildCurve(const Scene& scene, std::size_t g)
 {
     const Panel& panel = scene.panel;
-    const PanelGroup& group = m_groups[g];
-    std::size_t hint = 0;
-    const auto level = [&](std::int64_t frame) {
-        const double light = lamp.mean(m_link->exposure(frame, group.linkShare), hint);
-        return std::min(1.0, scene.linkCamera.gain * light);
-    };
+    const auto level = [&](std::int64_t frame) { return filmed(g, frame); };
     const auto& redraws = m_link->redraws();
     double before = redraws.empty() ? 0.0 : level(redraws.front().frame);
     double shown = before;
@@ -100,13 +97,26 @@ double PanelLight::strobeMean(std::size_t g, Span span) const
     return m_strobe ? m_strobe->mean(span, strobeOffsetMs(g)) : 1.0;
 }
 
-std::optional<double> PanelLight::firstSight(std::size_t g, double lampMs) const
+double PanelLight::filmed(std::size_t g, std::int64_t linkFrame) const
 {
-    const auto saw = [&](const Redraw& change) {
+    std::size_t hint = 0;
+    return std::min(
+        1.0, m_gain * m_lamp->mean(m_link->exposure(linkFrame, m_groups[g].linkShare), hint));
+}
+
+std::optional<Redraw> PanelLight::firstRedraw(std::size_t g, double lampMs) const
+{
+    const auto sawNothing = [&](const Redraw& change) {
         return m_link->exposure(change.frame, m_groups[g].linkShare).endMs <= lampMs;
     };
-    const auto it = std::ranges::partition_point(m_changes, saw);
-    return it == m_changes.end() ? std::nullopt : std::optional<double>(it->startMs + sweepMs(g));
+    const auto it = std::ranges::partition_point(m_changes, sawNothing);
+    return it == m_changes.end() ? std::nullopt : std::optional<Redraw>(*it);
+}
+
+std::optional<double> PanelLight::firstSight(std::size_t g, double lampMs) const
+{
+    const auto redraw = firstRedraw(g, lampMs);
+    return redraw ? std::optional<double>(redraw->startMs + sweepMs(g)) : std::nullopt;
 }
 
 double PanelLight::shareFrom(double changeMs, std::size_t g, Span span) const

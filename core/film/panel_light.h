@@ -47,6 +47,10 @@ public:
     /// Mean of the strobe over the span; 1 without one.
     [[nodiscard]] double strobeMean(std::size_t g, Span span) const;
 
+    /// What the link camera sees of the lamp at the group's row in one of its frames, 0 to 1.
+    [[nodiscard]] double filmed(std::size_t g, std::int64_t linkFrame) const;
+    /// First link frame shown whose exposure of the group's row ends after `lampMs`.
+    [[nodiscard]] std::optional<Redraw> firstRedraw(std::size_t g, double lampMs) const;
     /// First instant at which the group shows something that the lamp did after `lampMs`.
     [[nodiscard]] std::optional<double> firstSight(std::size_t g, double lampMs) const;
 
@@ -56,11 +60,13 @@ public:
 
 private:
     void buildStrobe(const Scene& scene);
-    void buildCurve(const Scene& scene, const LampLight& lamp, std::size_t g);
+    void buildCurve(const Scene& scene, std::size_t g);
     /// Integral over the span of the share of all pictures from change i on.
     [[nodiscard]] double shareFrom(double changeMs, std::size_t g, Span span) const;
 
     const LinkModel* m_link;
+    const LampLight* m_lamp;
+    double m_gain;
     std::vector<PanelGroup> m_groups;
     std::vector<LightCurve> m_curves;
     std::vector<Redraw> m_changes; ///< redraws that show another frame than the one before

@@ -107,7 +107,7 @@ Result<SampleSet> loadSampleSet(const std::filesystem::path& manifest)
             fmt::format(
                 "{}: this is no JSON object. Check its commas and braces.", manifest.string()));
     }
-    Complaint complaint {manifest.string(), std::nullopt};
+    Complaint complaint {manifest.string(), {}, {}};
     KeyReader keys(object, "", complaint);
     SampleSet set = readSet(keys);
     set.folder = manifest.parent_path();

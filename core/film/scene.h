@@ -44,6 +44,7 @@ struct Programme
     Range holdMs {160.0, 280.0}; ///< Random: lit time of each press
     Range gapMs {160.0, 280.0}; ///< Random: dark time between two presses
     double periodMs = 1000.0; ///< Periodic: one whole on-off cycle
+    bool operator==(const Programme&) const = default;
 };
 
 /// A train of equal pulses.
@@ -51,6 +52,7 @@ struct PulseSpec
 {
     double periodMs = 1.0;
     double duty = 0.5; ///< lit share of the period
+    bool operator==(const PulseSpec&) const = default;
 };
 
 struct Lamps
@@ -60,6 +62,7 @@ struct Lamps
     double fallMs = 0.0; ///< time constant of the afterglow
     std::optional<PulseSpec> pwm; ///< lamps dimmed by pulses
     double skewMs = 0.0; ///< the lamp before the link camera switches this much later
+    bool operator==(const Lamps&) const = default;
 };
 
 enum class Side : std::uint8_t
@@ -83,6 +86,7 @@ struct Spot
     double haloPx = 10.0; ///< standard deviation of that fall
     Side coveredSide = Side::Bottom;
     double coveredShare = 0.0; ///< share of the spot's height or width hidden behind something
+    bool operator==(const Spot&) const = default;
 };
 
 enum class Follows : std::uint8_t
@@ -95,6 +99,7 @@ struct Decoy
 {
     Spot spot;
     Follows follows = Follows::Lamp;
+    bool operator==(const Decoy&) const = default;
 };
 
 /// Light of the room and what it shows.
@@ -105,12 +110,14 @@ struct Room
     double texturePx = 24.0; ///< size of the texture's patches
     double mainsHz = 0.0; ///< 0: none; light flickers at twice this frequency
     double flickerDepth = 0.2; ///< amplitude over mean
+    bool operator==(const Room&) const = default;
 };
 
 /// A moment within a period: given, or drawn from the seed.
 struct Phase
 {
     std::optional<double> ms; ///< empty: drawn
+    bool operator==(const Phase&) const = default;
 };
 
 struct LinkCamera
@@ -121,6 +128,7 @@ struct LinkCamera
     Phase phase; ///< start of the exposure of its frame 0, first row
     double clockPpm = 0.0; ///< how far its clock is from the nominal frame rate
     double gain = 1.0; ///< over 1 the lamp saturates this camera
+    bool operator==(const LinkCamera&) const = default;
 };
 
 enum class JitterKind : std::uint8_t
@@ -141,6 +149,7 @@ struct Link
     double lostShare = 0.0; ///< share of frames at which a loss begins
     int lostBurst = 1; ///< frames lost in one go
     std::vector<std::int64_t> lostFrames; ///< link frames lost for certain
+    bool operator==(const Link&) const = default;
 };
 
 enum class Direction : std::uint8_t
@@ -171,6 +180,7 @@ struct Strobe
     double widthMs = 2.0;
     Phase phase; ///< Own: start of a pulse; Refresh: wait after the redraw's start
     bool rolling = false; ///< the pulse runs over the panel with the sweep
+    bool operator==(const Strobe&) const = default;
 };
 
 struct Panel
@@ -191,6 +201,7 @@ struct Panel
     std::optional<Strobe> strobe;
     Spot lampImage {0.5, 0.5, 18.0, 4.0, 0.5, {1.0, 1.0, 1.0}, 0.0, 10.0, Side::Bottom, 0.0};
     double spill = 0.06; ///< how much the lit lamp brightens the whole panel
+    bool operator==(const Panel&) const = default;
 };
 
 enum class Transfer : std::uint8_t
@@ -215,6 +226,7 @@ struct Shake
     double amplitudePx = 0.0; ///< standard deviation in each direction
     double lowHz = 1.0;
     double highHz = 9.0;
+    bool operator==(const Shake&) const = default;
 };
 
 struct CameraLoss
@@ -222,6 +234,7 @@ struct CameraLoss
     double share = 0.0; ///< share of frames at which a loss begins
     int burst = 1;
     std::vector<std::int64_t> frames; ///< camera frames lost for certain
+    bool operator==(const CameraLoss&) const = default;
 };
 
 struct Camera
@@ -240,6 +253,7 @@ struct Camera
     double pqPeak = 1000.0; ///< cd/m2 of full scale, PQ only
     Shake shake;
     CameraLoss loss;
+    bool operator==(const Camera&) const = default;
 };
 
 enum class Codec : std::uint8_t
@@ -269,6 +283,7 @@ struct ClipFile
     double startOffsetMs = 0.0; ///< play time of the first frame
     double stampWobble = 0.0; ///< random part of each time stamp, share of a frame interval
     bool frameMarks = false; ///< each frame's number as a bar code in the stored top left corner
+    bool operator==(const ClipFile&) const = default;
 };
 
 enum class GoggleView : std::uint8_t
@@ -297,6 +312,7 @@ struct Scene
     ClipFile file;
     std::optional<RectPx> referenceRegion; ///< empty: around the lamp
     std::optional<RectPx> goggleRegion;
+    bool operator==(const Scene&) const = default;
 };
 
 /// Scene from JSON text. A key that is left out keeps its default; an unknown key is refused by

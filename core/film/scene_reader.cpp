@@ -6,6 +6,7 @@
 
 #include <array>
 #include <nlohmann/json.hpp>
+#include <regex>
 
 namespace twinlamp::film {
 
@@ -279,7 +280,7 @@ void readScene(KeyReader& keys, Scene& scene)
 
 Result<Scene> sceneFromJson(const json& object, std::string_view fileName)
 {
-    Complaint complaint {std::string(fileName), std::nullopt};
+    Complaint complaint {std::string(fileName), {}, {}};
     Scene scene;
     KeyReader keys(object, "", complaint);
     readScene(keys, scene);
@@ -290,6 +291,26 @@ Result<Scene> sceneFromJson(const json& object, std::string_view fileName)
         return fail(Stage::Film, Cause::InvalidValue, *complaint.text);
     }
     return scene;
+}
+
+std::vector<std::string> sceneKeys()
+{
+    const json whole = json::parse(R"({"picture":{}, "lamps":{"programme":{}, "pwm":{}},
+        "reference_lamp":{}, "room":{}, "link_camera":{}, "link":{},
+        "panel":{"strobe":{}, "lamp_image":{}}, "camera":{"shake":{}, "lost":{}}, "file":{},
+        "regions":{}})");
+    Complaint complaint {"", {}, {}};
+    Scene scene;
+    KeyReader keys(whole, "", complaint);
+    readScene(keys, scene);
+    std::vector<std::string> names;
+    for (const std::string& name : complaint.asked) {
+        const json::json_pointer place("/" + std::regex_replace(name, std::regex("\\."), "/"));
+        if (name != "decoys" && !(whole.contains(place) && whole.at(place).is_object())) {
+            names.push_back(name);
+        }
+    }
+    return names;
 }
 
 } // namespace twinlamp::film

@@ -77,7 +77,11 @@ public:
         truth.linkFrameMs = m_studio.link().frameIntervalMs();
         for (std::size_t i = 0; i < m_studio.edges().size(); ++i) {
             if (m_studio.edges()[i].ms < m_studio.durationMs()) {
-                truth.presses.push_back(press(i));
+                Sampling sampling {samplingPhase(m_studio.edges()[i].ms), std::nullopt};
+                truth.presses.push_back(press(i, sampling));
+                if (!m_studio.isDirect()) {
+                    truth.sampling.push_back(sampling);
+                }
             }
         }
         if (!m_studio.isDirect()) {
@@ -87,7 +91,7 @@ public:
     }
 
 private:
-    Press press(std::size_t i)
+    Press press(std::size_t i, Sampling& sampling)
     {
         Press press;
         press.index = static_cast<int>(i);
@@ -98,7 +102,7 @@ private:
         if (m_studio.isDirect()) {
             seeDirectly(i, press);
         } else {
-            seeThroughLink(i, press);
+            seeThroughLink(i, press, sampling);
         }
         if (press.firstLight) {
             press.latency = *press.firstLight - *press.reference
@@ -131,7 +135,7 @@ private:
         press.settled = at(0.9);
     }
 
-    void seeThroughLink(std::size_t i, Press& press)
+    void seeThroughLink(std::size_t i, Press& press, Sampling& sampling)
     {
         const auto answer = m_finder.answer(i, m_goggle);
         if (m_studio.panel().strobe() != nullptr && !m_finder.strobeResolved()) {
@@ -145,6 +149,7 @@ private:
         press.firstLight = realTime(inClip(answer->crossingsMs[0]));
         press.halfLight = realTime(inClip(answer->crossingsMs[1]));
         press.settled = realTime(inClip(answer->crossingsMs[2]));
+        sampling.firstStepShare = answer->firstStepShare;
         press.goggleBefore = answer->oldLevel;
         press.goggleAfter = answer->finalLevel;
         if (!answer->settledBeforeNext) {
@@ -154,6 +159,15 @@ private:
             addFlag(press.flags, Flag::ClipEdge);
         }
         sweep(i, press);
+    }
+
+    [[nodiscard]] double samplingPhase(double edgeMs) const
+    {
+        const double start
+            = m_studio.link().exposure(0, m_studio.scene().panel.lampImage.y).startMs;
+        const double frames
+            = (edgeMs + m_studio.scene().lamps.skewMs - start) / m_studio.link().frameIntervalMs();
+        return frames - std::floor(frames);
     }
 
     [[nodiscard]] std::optional<double> inClip(std::optional<double> ms) const

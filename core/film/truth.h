@@ -11,6 +11,15 @@
 
 namespace twinlamp::film {
 
+/// How an edge met the link camera.
+struct Sampling
+{
+    double phase = 0.0; ///< where in its frame the edge fell at the lamp's row, 0 to 1
+    /// Share of the step that the first link frame that saw the edge shows; empty without an
+    /// answer.
+    std::optional<double> firstStepShare;
+};
+
 /// What a measurement of the footage should find, from noise-free light and without looking at any
 /// frame.
 struct Truth
@@ -18,6 +27,7 @@ struct Truth
     ClipFacts clip; ///< without a hash
     RegionSet regions;
     std::vector<Press> presses; ///< without uncertainties
+    std::vector<Sampling> sampling; ///< same shape as presses; empty with both lamps in direct view
     std::optional<PanelTiming> panelTiming;
     double linkFrameMs = 0.0; ///< link camera's frame interval by its own clock
     double zeroMs = 0.0; ///< difference between the lamps themselves; latencies are free of it

@@ -79,8 +79,14 @@ Json timingJson(const std::optional<PanelTiming>& timing)
 std::string truthJson(const Truth& truth)
 {
     Json presses = Json::array();
-    for (const Press& press : truth.presses) {
-        presses.push_back(pressJson(press));
+    for (std::size_t i = 0; i < truth.presses.size(); ++i) {
+        presses.push_back(pressJson(truth.presses[i]));
+        if (i < truth.sampling.size()) {
+            const Sampling& sampling = truth.sampling[i];
+            presses.back()["sampling_phase"] = sampling.phase;
+            presses.back()["first_step_share"]
+                = sampling.firstStepShare ? Json(*sampling.firstStepShare) : Json(nullptr);
+        }
     }
     const RegionSet& regions = truth.regions;
     const Json all {{"tool", "twinlamp"}, {"what", "truth of simulated footage"},

@@ -127,6 +127,19 @@ TEST(Truth, FramesThatCannotComeCountAsHeld)
     EXPECT_NEAR(toMs(timing.longestHeld.value()), 30.0, 1e-6);
 }
 
+TEST(Truth, FirstStepIsTheShareOfThePartlyLitFrame)
+{
+    Scene scene = plainScene();
+    scene.linkCamera.exposureMs = 4.0;
+    scene.lamps.programme.edgesMs = {101.0, 256.0};
+    const Truth truth = truthOf(scene);
+    ASSERT_EQ(truth.sampling.size(), 2U);
+    EXPECT_NEAR(truth.sampling[0].firstStepShare.value(), 0.75, 1e-9);
+    EXPECT_NEAR(truth.sampling[0].phase, 0.1, 1e-9);
+    EXPECT_NEAR(truth.sampling[1].firstStepShare.value(), 1.0, 1e-9) << "between two exposures";
+    EXPECT_NEAR(truth.sampling[1].phase, 0.6, 1e-9);
+}
+
 TEST(Truth, RegionsLieAroundTheLamps)
 {
     const Scene scene = plainScene();
