@@ -34,7 +34,7 @@ std::filesystem::path sampleScenesFolder()
     const auto program = std::filesystem::read_symlink("/proc/self/exe", ignored).parent_path();
     // PREFIX/bin/twinlamp and PREFIX/share; SOURCES/.build/PRESET/app/twinlamp and SOURCES/samples.
     for (const char* below : {"../share/twinlamp/samples", "../../../samples"}) {
-        const auto folder = (program / below).lexically_normal();
+        auto folder = (program / below).lexically_normal();
         if (!program.empty() && std::filesystem::exists(folder / "samples.json", ignored)) {
             return folder;
         }
