@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/answers.h"
 
+#include "core/measure/rhythm.h"
 #include "core/trace/noise.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <limits>
+#include <numbers>
 
 namespace twinlamp::measure {
 
@@ -21,9 +25,8 @@ namespace {
 // second would be 33 ms).
 constexpr double guessedNewFrameMs = 20.0;
 // Range of second-step delays that are tried: 250 to 22 new pictures a second.
-constexpr double shortestNewFrameMs = 4.0;
+constexpr double shortestNewFrameMs = 5.0;
 constexpr double longestNewFrameMs = 45.0;
-constexpr StepShape guessedShape {1.5, 0.6};
 
 std::size_t frameFrom(const TimedTrace& trace, double timeMs)
 {
@@ -32,52 +35,9 @@ std::size_t frameFrom(const TimedTrace& trace, double timeMs)
         std::ranges::lower_bound(trace.startMs, start) - trace.startMs.begin());
 }
 
-struct TwoStep
-{
-    double delayMs = 0.0;
-    double gain = 0.0; ///< how much the second step improves the fit, in residual variances
-};
-
-// The delay that explains one answer best, where its two steps are both well visible.
-std::optional<TwoStep> secondStepDelay(
-    const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table, double coarseMs)
-{
-    const std::vector<double> none {0.0};
-    const auto single = fitAnswer(trace, window, table, none);
-    if (!single) {
-        return std::nullopt;
-    }
-    std::optional<AnswerFit> best;
-    for (double delay = shortestNewFrameMs; delay <= longestNewFrameMs; delay += coarseMs) {
-        const std::vector<double> one {delay};
-        const auto fit = fitAnswer(trace, window, table, one);
-        if (fit && fit->delayMs > 0.0 && (!best || fit->squares < best->squares)) {
-            best = fit;
-        }
-    }
-    if (!best) {
-        return std::nullopt;
-    }
-    const double share = best->first / best->step();
-    const double variance = best->residual() * best->residual();
-    constexpr double leastGain = 30.0;
-    constexpr double leastShare = 0.12;
-    const double gain = variance > 0.0 ? (single->squares - best->squares) / variance : 0.0;
-    if (share < leastShare || share > 1.0 - leastShare || gain < leastGain) {
-        return std::nullopt;
-    }
-    return TwoStep {best->delayMs, gain};
-}
-
-struct IntervalEstimate
-{
-    double ms = 0.0;
-    double standardMs = 0.0;
-};
-
 // The delay that most answers in two steps agree on. A lost frame doubles it: the smallest
 // well-supported one counts.
-std::optional<IntervalEstimate> commonDelay(std::vector<double> delays, double toleranceMs)
+std::optional<Interval> commonDelay(std::vector<double> delays, double toleranceMs)
 {
     std::ranges::sort(delays);
     std::vector<double> cluster;
@@ -92,7 +52,7 @@ std::optional<IntervalEstimate> commonDelay(std::vector<double> delays, double t
     if (cluster.size() < 3 || 2 * cluster.size() < delays.size()) {
         return std::nullopt;
     }
-    IntervalEstimate estimate {trace::medianOf(cluster), 0.0};
+    Interval estimate {trace::medianOf(cluster), 0.0};
     double squares = 0.0;
     for (const double delay : cluster) {
         squares += (delay - estimate.ms) * (delay - estimate.ms);
@@ -102,28 +62,144 @@ std::optional<IntervalEstimate> commonDelay(std::vector<double> delays, double t
     return estimate;
 }
 
-std::optional<IntervalEstimate> newFrameFromSteps(const TimedTrace& goggle,
-    std::span<const CoarseEdge> edges, std::span<const PairedEdge> paired, StepShape onShape,
-    StepShape offShape, double stepMs)
+// Squared residuals of all answers, each in units of its own step; the better of one and two steps
+// counts.
+class DelayProfile
 {
-    constexpr std::size_t answersTried = 30;
-    const ShapeTable onTable(onShape, goggle.camera.exposureMs);
-    const ShapeTable offTable(offShape, goggle.camera.exposureMs);
-    std::vector<double> delays;
-    const std::size_t stride = std::max<std::size_t>(1, paired.size() / answersTried);
-    for (std::size_t i = 0; i < paired.size(); i += stride) {
-        const AnswerWindow window = answerWindow(goggle, edges, paired[i], guessedNewFrameMs);
-        const auto& table = window.edge == Edge::On ? onTable : offTable;
-        if (const auto two = secondStepDelay(goggle, window, table, stepMs)) {
-            delays.push_back(two->delayMs);
+public:
+    DelayProfile(const TimedTrace& goggle, std::vector<AnswerWindow> windows, StepShape shape)
+        : m_goggle(goggle)
+        , m_windows(std::move(windows))
+        , m_table(shape, goggle.camera.exposureMs)
+    {
+        const std::vector<double> none {0.0};
+        for (const AnswerWindow& window : m_windows) {
+            m_single.push_back(fitAnswer(m_goggle, window, m_table, none));
+            m_singleSquares += m_single.back() ? relative(*m_single.back(), *m_single.back()) : 1.0;
         }
     }
-    return commonDelay(delays, std::max(1.0, 1.0 * goggle.camera.frameIntervalMs));
+
+    [[nodiscard]] double singleSquares() const { return m_singleSquares; }
+
+    [[nodiscard]] double squares(double delayMs) const
+    {
+        const std::vector<double> one {delayMs};
+        double sum = 0.0;
+        for (std::size_t i = 0; i < m_windows.size(); ++i) {
+            if (!m_single[i]) {
+                sum += 1.0;
+                continue;
+            }
+            const auto fit = fitAnswer(m_goggle, m_windows[i], m_table, one);
+            const double single = relative(*m_single[i], *m_single[i]);
+            sum += fit ? std::min(single, relative(*fit, *m_single[i])) : single;
+        }
+        return sum;
+    }
+
+private:
+    static double relative(const AnswerFit& fit, const AnswerFit& single)
+    {
+        return single.step() == 0.0 ? 1.0 : fit.squares / (single.step() * single.step());
+    }
+
+    const TimedTrace& m_goggle;
+    std::vector<AnswerWindow> m_windows;
+    ShapeTable m_table;
+    std::vector<std::optional<AnswerFit>> m_single;
+    double m_singleSquares = 0.0;
+};
+
+constexpr std::array guessedShapes {
+    StepShape {0.6, 0.2}, StepShape {1.5, 0.8}, StepShape {1.0, 2.5}, StepShape {4.0, 0.6}};
+
+std::vector<DelayProfile> delayProfiles(
+    const TimedTrace& goggle, std::span<const CoarseEdge> edges, std::span<const PairedEdge> paired)
+{
+    constexpr std::size_t answersTried = 16;
+    std::vector<AnswerWindow> windows;
+    const std::size_t tried = std::min(answersTried, paired.size());
+    for (std::size_t i = 0; i < tried; ++i) {
+        windows.push_back(
+            answerWindow(goggle, edges, paired[i * paired.size() / tried], guessedNewFrameMs));
+    }
+    std::vector<DelayProfile> profiles;
+    for (const StepShape shape : guessedShapes) {
+        profiles.emplace_back(goggle, windows, shape);
+    }
+    return profiles;
+}
+
+// The delay of a second step that explains all answers together best, under any of a few shapes:
+// answers taken one by one would use a short delay to mend a wrong shape. Nothing where one step
+// explains them nearly as well.
+std::optional<Interval> newFrameFromSteps(const std::vector<DelayProfile>& profiles, double stepMs)
+{
+    double bestSingle = std::numeric_limits<double>::infinity();
+    double best = bestSingle;
+    double bestDelay = 0.0;
+    for (const DelayProfile& profile : profiles) {
+        bestSingle = std::min(bestSingle, profile.singleSquares());
+        std::vector<double> squares;
+        for (double delay = shortestNewFrameMs; delay <= longestNewFrameMs; delay += stepMs) {
+            squares.push_back(profile.squares(delay));
+        }
+        for (std::size_t i = 1; i + 1 < squares.size(); ++i) {
+            // A minimum at the end of the range is a shape mended, not an interval.
+            if (squares[i] <= squares[i - 1] && squares[i] <= squares[i + 1] && squares[i] < best) {
+                best = squares[i];
+                bestDelay = shortestNewFrameMs + static_cast<double>(i) * stepMs;
+            }
+        }
+    }
+    constexpr double clearlyBetter = 0.8;
+    if (bestDelay == 0.0 || best > clearlyBetter * bestSingle) {
+        return std::nullopt;
+    }
+    return Interval {bestDelay, stepMs};
+}
+
+// The rhythm of the answers' starts is that of new pictures, or of a panel that shows each of them
+// more than once: the second steps tell which multiple it is.
+Interval multipleOfRhythm(const std::vector<DelayProfile>& profiles, Interval rhythm)
+{
+    double best = std::numeric_limits<double>::infinity();
+    double bestMultiple = 1.0;
+    for (const DelayProfile& profile : profiles) {
+        for (double multiple = 1.0; multiple * rhythm.ms <= longestNewFrameMs && multiple <= 4.0;
+             multiple += 1.0) {
+            // A longer interval has to explain the answers clearly better: a lost picture looks
+            // like one.
+            constexpr double preference = 1.25;
+            const double squares
+                = profile.squares(multiple * rhythm.ms) * (multiple > 1.0 ? preference : 1.0);
+            if (squares < best) {
+                best = squares;
+                bestMultiple = multiple;
+            }
+        }
+    }
+    return {bestMultiple * rhythm.ms, bestMultiple * rhythm.standardMs};
+}
+
+std::optional<Interval> rhythmOfStarts(
+    const TimedTrace& goggle, std::span<const CoarseEdge> edges, std::span<const PairedEdge> paired)
+{
+    const ShapeTable table(guessedShapes[1], goggle.camera.exposureMs);
+    const std::vector<double> none {0.0};
+    std::vector<double> starts;
+    for (const PairedEdge& pair : paired) {
+        if (const auto fit = fitAnswer(
+                goggle, answerWindow(goggle, edges, pair, guessedNewFrameMs), table, none)) {
+            starts.push_back(fit->startMs);
+        }
+    }
+    return commonRhythm(starts, {shortestNewFrameMs, longestNewFrameMs});
 }
 
 // The interval at which all two-step answers together fit best, near a first estimate.
-IntervalEstimate refinedInterval(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, const Answers& answers, IntervalEstimate estimate)
+Interval refinedInterval(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, const Answers& answers, Interval estimate)
 {
     const ShapeTable onTable(answers.onShape, goggle.camera.exposureMs);
     const ShapeTable offTable(answers.offShape, goggle.camera.exposureMs);
@@ -168,8 +244,10 @@ std::vector<double> delaysFor(std::optional<double> newFrameMs)
     if (!newFrameMs) {
         return {0.0};
     }
-    // Twice the interval: the second picture was lost on the way.
-    return {0.0, *newFrameMs, 2.0 * *newFrameMs};
+    // Rows of the lamp that the link camera read out later got more light: their two steps do not
+    // share one delay exactly. Twice the interval: the second picture was lost on the way.
+    const double f = *newFrameMs;
+    return {0.0, f, f - 0.3, f + 0.3, f - 0.6, f + 0.6, 2.0 * f};
 }
 
 void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
@@ -190,7 +268,9 @@ void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
         if (windows.empty()) {
             continue;
         }
-        const onset::ShapeFit shape = fitShape(goggle, windows, delays);
+        // On and off of one panel differ little: what fitted one kind is a start for the other.
+        const StepShape hint = kind == Edge::On ? answers.offShape : answers.onShape;
+        const onset::ShapeFit shape = fitShape(goggle, windows, delays, hint);
         for (std::size_t i = 0; i < which.size(); ++i) {
             answers.fits[which[i]] = shape.answers[i];
         }
@@ -235,25 +315,51 @@ AnswerWindow answerWindow(const TimedTrace& goggle, std::span<const CoarseEdge> 
     return window;
 }
 
-Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, std::optional<double> knownNewFrameMs)
+namespace {
+
+std::optional<Interval> rhythmNear(
+    const std::vector<std::optional<AnswerFit>>& fits, Interval estimate)
 {
-    Answers answers;
-    answers.newFrameMs = knownNewFrameMs;
-    std::optional<IntervalEstimate> estimate;
-    if (!knownNewFrameMs) {
-        const double step = std::clamp(0.5 * goggle.camera.frameIntervalMs, 0.5, 1.5);
-        estimate = newFrameFromSteps(goggle, edges, paired, guessedShape, guessedShape, step);
-        if (estimate) {
-            answers.newFrameMs = estimate->ms;
+    std::vector<double> starts;
+    for (const auto& fit : fits) {
+        if (fit) {
+            starts.push_back(fit->startMs);
         }
     }
+    constexpr double reach = 0.16;
+    return commonRhythm(starts, {(1.0 - reach) * estimate.ms, (1.0 + reach) * estimate.ms});
+}
+
+} // namespace
+
+Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, std::optional<double> panelNewFrameMs)
+{
+    Answers answers;
+    std::optional<Interval> estimate;
+    constexpr std::size_t fewestAnswers = 4;
+    if (paired.size() >= fewestAnswers) {
+        const auto profiles = delayProfiles(goggle, edges, paired);
+        if (const auto rhythm = rhythmOfStarts(goggle, edges, paired)) {
+            estimate = multipleOfRhythm(profiles, *rhythm);
+            answers.newFrameIsRhythm = true;
+        } else {
+            estimate = newFrameFromSteps(
+                profiles, std::clamp(0.5 * goggle.camera.frameIntervalMs, 0.6, 1.2));
+        }
+    }
+    answers.newFrameMs = estimate ? std::optional<double>(estimate->ms) : panelNewFrameMs;
     fitBothKinds(goggle, edges, paired, answers);
-    if (estimate) {
-        estimate = refinedInterval(goggle, edges, paired, answers, *estimate);
+    if (estimate && !answers.newFrameIsRhythm) {
+        // Starts fitted with two steps may show the rhythm that rough ones did not.
+        const auto rhythm = rhythmNear(answers.fits, *estimate);
+        answers.newFrameIsRhythm = rhythm.has_value();
+        estimate = rhythm ? *rhythm : refinedInterval(goggle, edges, paired, answers, *estimate);
         answers.newFrameMs = estimate->ms;
-        answers.newFrameStandardMs = estimate->standardMs;
         fitBothKinds(goggle, edges, paired, answers);
+    }
+    if (estimate) {
+        answers.newFrameStandardMs = estimate->standardMs;
     }
     return answers;
 }

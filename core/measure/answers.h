@@ -28,14 +28,17 @@ struct Answers
     double offShapeStandardMs = 0.0;
     std::optional<double> newFrameMs; ///< from second steps; empty where none shows
     std::optional<double> newFrameStandardMs;
+    bool newFrameIsRhythm
+        = false; ///< told by the rhythm of the answers' starts, not by second steps alone
 };
 
 /// Fits the answers of the goggle lamp: first the new-frame interval from answers in two steps,
 /// then the shape that each edge kind shares, then every answer with both.
-/// @param knownNewFrameMs  interval told by the panel, if any
+/// @param panelNewFrameMs  interval told by a moving picture on the panel, for where no second step
+/// shows
 [[nodiscard]] Answers fitAnswers(const onset::TimedTrace& goggle,
     std::span<const onset::CoarseEdge> edges, std::span<const PairedEdge> paired,
-    std::optional<double> knownNewFrameMs);
+    std::optional<double> panelNewFrameMs);
 
 /// The stretch of the trace that tells about one answer.
 /// @param newFrameMs  interval between new pictures, or a guess

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/onset/answer_fit.h"
 
+#include "core/trace/noise.h"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -102,16 +104,70 @@ struct StartSearch
     LinearFit fit;
 };
 
+struct StartRange
+{
+    double earliestMs = 0.0;
+    double latestMs = 0.0;
+};
+
+// The change starts shortly before the first frames that leave the old level: searching elsewhere
+// only costs, and lets a fit settle on a second picture's step.
+StartRange likelyStarts(const TimedTrace& trace, const AnswerWindow& window)
+{
+    const StartRange whole {window.earliestMs, window.latestMs};
+    std::vector<double> light;
+    std::vector<double> times;
+    for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
+        if (std::isfinite(trace.light[k])) {
+            light.push_back(static_cast<double>(trace.light[k]));
+            times.push_back(trace.startMs[k] + trace.rows.meanRowMs());
+        }
+    }
+    std::size_t quiet = 0;
+    while (quiet < times.size() && times[quiet] + trace.camera.exposureMs < window.earliestMs) {
+        ++quiet;
+    }
+    constexpr std::size_t fewestQuiet = 4;
+    if (quiet < fewestQuiet) {
+        return whole;
+    }
+    double level = 0.0;
+    for (std::size_t i = 0; i < quiet; ++i) {
+        level += light[i] / static_cast<double>(quiet);
+    }
+    double squares = 0.0;
+    for (std::size_t i = 0; i < quiet; ++i) {
+        squares += (light[i] - level) * (light[i] - level);
+    }
+    const double noise = std::sqrt(squares / static_cast<double>(quiet - 1));
+    const double sign = window.edge == Edge::On ? 1.0 : -1.0;
+    double highest = 0.0;
+    for (const double value : light) {
+        highest = std::max(highest, sign * (value - level));
+    }
+    const double threshold = std::max(4.0 * noise, 0.04 * highest);
+    for (std::size_t i = quiet; i + 1 < light.size(); ++i) {
+        if (sign * (light[i] - level) > threshold && sign * (light[i + 1] - level) > threshold) {
+            // A slow response leaves the level some time before it shows.
+            const double lead = std::max(2.0 * trace.camera.frameIntervalMs, 3.0);
+            return {std::max(whole.earliestMs, times[i] - lead),
+                std::min(whole.latestMs, times[i] + trace.camera.frameIntervalMs)};
+        }
+    }
+    return whole;
+}
+
 // Grid, then golden section around its best point.
 StartSearch bestStart(
     const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table, double delayMs)
 {
     const double step = std::min(0.25 * trace.camera.frameIntervalMs, 0.5);
+    const StartRange range = likelyStarts(trace, window);
     const int points
-        = std::max(4, static_cast<int>((window.latestMs - window.earliestMs) / step) + 1);
+        = std::max(4, static_cast<int>((range.latestMs - range.earliestMs) / step) + 1);
     StartSearch best;
     for (int i = 0; i <= points; ++i) {
-        const double start = window.earliestMs + (window.latestMs - window.earliestMs) * i / points;
+        const double start = range.earliestMs + (range.latestMs - range.earliestMs) * i / points;
         const LinearFit fit = linearFit(trace, window, table, start, delayMs);
         if (fit.squares < best.fit.squares) {
             best = {start, fit};
@@ -214,15 +270,19 @@ double squaresOf(const TimedTrace& trace, std::span<const AnswerWindow> windows,
     std::span<const double> delays, StepShape shape)
 {
     const ShapeTable table(shape, trace.camera.exposureMs);
-    double sum = 0.0;
+    std::vector<double> squares;
     for (const AnswerWindow& window : windows) {
         const auto fit = fitAnswer(trace, window, table, delays);
-        if (fit && fit->step() != 0.0) {
-            // Each answer counts by its own step, so that a dim one does not count less.
-            sum += fit->squares / (fit->step() * fit->step());
-        } else {
-            sum += 1.0;
-        }
+        // Each answer counts by its own step, so that a dim one does not count less.
+        squares.push_back(
+            fit && fit->step() != 0.0 ? fit->squares / (fit->step() * fit->step()) : 1.0);
+    }
+    // An answer that no shape explains must not bend the shape of all others.
+    constexpr double mostOfMedian = 4.0;
+    const double limit = mostOfMedian * trace::medianOf(squares);
+    double sum = 0.0;
+    for (const double value : squares) {
+        sum += std::min(value, limit);
     }
     return sum;
 }
@@ -233,48 +293,80 @@ struct ShapeScore
     double squares = std::numeric_limits<double>::infinity();
 };
 
-ShapeScore bestShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-    std::span<const double> delays, std::vector<ShapeScore>& seen)
+class ShapeSearch
+{
+public:
+    ShapeSearch(const TimedTrace& trace, std::span<const AnswerWindow> windows,
+        std::span<const double> delays)
+        : m_trace(trace)
+        , m_windows(windows)
+        , m_delays(delays)
+    {
+    }
+
+    ShapeScore score(StepShape shape)
+    {
+        m_seen.push_back({shape, squaresOf(m_trace, m_windows, m_delays, shape)});
+        return m_seen.back();
+    }
+
+    /// Walks from a shape to the best one near it.
+    ShapeScore walkFrom(ShapeScore best)
+    {
+        double rampStep = std::max(0.25, 0.3 * best.shape.rampMs);
+        double tauStep = std::max(0.15, 0.3 * best.shape.tauMs);
+        constexpr std::array<std::array<double, 2>, 6> ways {
+            {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, -1}, {-1, 1}}};
+        constexpr int rounds = 7;
+        for (int round = 0; round < rounds; ++round) {
+            bool better = false;
+            for (const auto& [ramp, tau] : ways) {
+                const StepShape shape {std::max(0.0, best.shape.rampMs + ramp * rampStep),
+                    std::max(0.0, best.shape.tauMs + tau * tauStep)};
+                const ShapeScore other = shape == best.shape ? best : score(shape);
+                if (other.squares < best.squares) {
+                    best = other;
+                    better = true;
+                }
+            }
+            if (!better) {
+                rampStep *= 0.5;
+                tauStep *= 0.5;
+            }
+        }
+        return best;
+    }
+
+    [[nodiscard]] const std::vector<ShapeScore>& seen() const { return m_seen; }
+
+private:
+    const TimedTrace& m_trace;
+    std::span<const AnswerWindow> m_windows;
+    std::span<const double> m_delays;
+    std::vector<ShapeScore> m_seen;
+};
+
+ShapeScore bestShape(ShapeSearch& search, StepShape hint)
 {
     constexpr std::array ramps {0.0, 0.5, 1.0, 2.0, 3.5, 5.5, 8.0};
     constexpr std::array taus {0.0, 0.3, 0.8, 1.8, 4.0};
-    ShapeScore best;
-    const auto attempt = [&](StepShape shape) {
-        const ShapeScore score {shape, squaresOf(trace, windows, delays, shape)};
-        seen.push_back(score);
-        if (score.squares < best.squares) {
-            best = score;
-            return true;
-        }
-        return false;
-    };
+    std::vector<ShapeScore> starts {search.score(hint)};
     for (const double ramp : ramps) {
         for (const double tau : taus) {
-            attempt({ramp, tau});
+            starts.push_back(search.score({ramp, tau}));
         }
     }
-    double rampStep = std::max(0.25, 0.3 * best.shape.rampMs);
-    double tauStep = std::max(0.15, 0.3 * best.shape.tauMs);
-    for (int round = 0; round < 7; ++round) {
-        bool better = false;
-        for (const auto& [dr, dt] : std::array<std::array<double, 2>, 6> {
-                 {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, -1}, {-1, 1}}}) {
-            const StepShape shape {std::max(0.0, best.shape.rampMs + dr * rampStep),
-                std::max(0.0, best.shape.tauMs + dt * tauStep)};
-            better = (shape != best.shape && attempt(shape)) || better;
-        }
-        if (!better) {
-            rampStep *= 0.5;
-            tauStep *= 0.5;
-        }
-    }
-    return best;
+    std::ranges::sort(starts, {}, &ShapeScore::squares);
+    // The best point of a coarse grid may lie in the wrong valley.
+    const ShapeScore first = search.walkFrom(starts[0]);
+    const ShapeScore second = search.walkFrom(starts[1]);
+    return first.squares <= second.squares ? first : second;
 }
 
 } // namespace
 
-ShapeFit fitShape(
-    const TimedTrace& trace, std::span<const AnswerWindow> windows, std::span<const double> delays)
+ShapeFit fitShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
+    std::span<const double> delays, StepShape hint)
 {
     std::vector<AnswerWindow> chosen(windows.begin(), windows.end());
     if (chosen.size() > shapeAnswers) {
@@ -286,8 +378,8 @@ ShapeFit fitShape(
         chosen = spread;
     }
     ShapeFit fit;
-    std::vector<ShapeScore> seen;
-    const ShapeScore best = bestShape(trace, chosen, delays, seen);
+    ShapeSearch search(trace, chosen, delays);
+    const ShapeScore best = bestShape(search, hint);
     fit.shape = best.shape;
     const ShapeTable table(best.shape, trace.camera.exposureMs);
     std::size_t frames = 0;
@@ -308,7 +400,7 @@ ShapeFit fitShape(
         const AnswerWindow& window
             = windows[static_cast<std::size_t>(reference - fit.answers.begin())];
         const double bestTime = crossingMs(**reference, best.shape, 0.1);
-        for (const ShapeScore& score : seen) {
+        for (const ShapeScore& score : search.seen()) {
             const double w = std::exp(-0.5 * (score.squares - best.squares) / unit);
             if (w < 1e-3) {
                 continue;

@@ -72,7 +72,8 @@ struct ShapeFit
 
 /// Ramp and response that fit all answers best together: presses fall at random moments of the
 /// frame, so that many of them sample the shape far finer than one frame interval.
-[[nodiscard]] ShapeFit fitShape(
-    const TimedTrace& trace, std::span<const AnswerWindow> windows, std::span<const double> delays);
+/// @param hint  a shape to try besides the usual ones
+[[nodiscard]] ShapeFit fitShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
+    std::span<const double> delays, StepShape hint = {});
 
 } // namespace twinlamp::onset

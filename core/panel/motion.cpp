@@ -52,6 +52,21 @@ std::vector<std::vector<double>> bandChanges(const CellTraces& cells, std::size_
     return bands;
 }
 
+// A sweep reaches the bands one after another; what changes in all of them at once is the camera's
+// or the codec's doing.
+void removeCommonChange(std::vector<std::vector<double>>& bands)
+{
+    for (std::size_t k = 0; k < bands.front().size(); ++k) {
+        double mean = 0.0;
+        for (const auto& band : bands) {
+            mean += band[k] / static_cast<double>(bands.size());
+        }
+        for (auto& band : bands) {
+            band[k] -= mean;
+        }
+    }
+}
+
 std::vector<double> correlation(const std::vector<std::vector<double>>& bands, std::size_t lags)
 {
     std::vector<double> sums(lags, 0.0);
@@ -201,9 +216,16 @@ std::optional<MotionRhythm> motionRhythm(const CellTraces& cells, std::span<cons
     if (static_cast<double>(lags) * frameMs < 2.0 * longestMs) {
         return std::nullopt;
     }
-    const std::vector<double> values = correlation(bands, lags);
+    auto swept = bands;
+    removeCommonChange(swept);
+    const std::vector<double> values = correlation(swept, lags);
     const auto lag = firstStrongLag(values, frameMs);
-    if (!lag) {
+    // A rhythm goes on: its second beat is nearly as strong as its first.
+    constexpr double secondBeatShare = 0.5;
+    if (!lag
+        || values[highestIn(
+               values, 1.8 * static_cast<double>(*lag), 2.2 * static_cast<double>(*lag))]
+            < secondBeatShare * values[*lag]) {
         return std::nullopt;
     }
     const double interval = refined(values, peakNear(values, *lag));

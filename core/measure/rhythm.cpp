@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/rhythm.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <vector>
+
+namespace twinlamp::measure {
+
+namespace {
+
+constexpr std::size_t fewestInstants = 8;
+// More instants than this make the search long and the figure no better than it need be.
+constexpr std::size_t mostInstants = 48;
+constexpr double clearCoherence = 0.85;
+// Steps of the frequency search in parts of a turn over the whole span.
+constexpr double stepsPerTurn = 8.0;
+
+class Coherence
+{
+public:
+    explicit Coherence(std::span<const double> instantsMs)
+        : m_instants(instantsMs.begin(), instantsMs.end())
+    {
+        const auto [first, last] = std::ranges::minmax(m_instants);
+        m_first = first;
+        m_span = last - first;
+    }
+
+    [[nodiscard]] double spanMs() const { return m_span; }
+
+    /// @param frequency  per ms
+    [[nodiscard]] double at(double frequency) const
+    {
+        double x = 0.0;
+        double y = 0.0;
+        for (const double instant : m_instants) {
+            const double phase = 2.0 * std::numbers::pi * (instant - m_first) * frequency;
+            x += std::cos(phase);
+            y += std::sin(phase);
+        }
+        return std::hypot(x, y) / static_cast<double>(m_instants.size());
+    }
+
+    /// Climbs from a frequency to the top of its peak.
+    [[nodiscard]] double topNear(double frequency, double step) const
+    {
+        double best = at(frequency);
+        for (double fine = 0.5 * step; fine > 1e-3 * step; fine *= 0.5) {
+            for (const double other : {frequency - fine, frequency + fine}) {
+                const double value = at(other);
+                if (value > best) {
+                    best = value;
+                    frequency = other;
+                }
+            }
+        }
+        return frequency;
+    }
+
+private:
+    std::vector<double> m_instants;
+    double m_first = 0.0;
+    double m_span = 0.0;
+};
+
+} // namespace
+
+std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmRange range)
+{
+    if (instantsMs.size() < fewestInstants) {
+        return std::nullopt;
+    }
+    const Coherence coherence(instantsMs.first(std::min(mostInstants, instantsMs.size())));
+    const double step = 1.0 / (stepsPerTurn * coherence.spanMs());
+    double best = 0.0;
+    double found = 0.0;
+    // From the longest interval on: its halves and thirds are as coherent as itself.
+    for (double frequency = 1.0 / range.longestMs; frequency <= 1.0 / range.shortestMs;
+         frequency += step) {
+        const double value = coherence.at(frequency);
+        if (value > best) {
+            best = value;
+            found = frequency;
+        }
+        if (best >= clearCoherence && frequency > found + stepsPerTurn * step) {
+            break;
+        }
+    }
+    if (best < clearCoherence) {
+        return std::nullopt;
+    }
+    const double frequency = coherence.topNear(found, step);
+    const double interval = 1.0 / frequency;
+    const double phaseDeviation
+        = std::sqrt(-2.0 * std::log(std::min(coherence.at(frequency), 1.0 - 1e-9)));
+    const double scatterMs = phaseDeviation * interval / (2.0 * std::numbers::pi);
+    const double n = static_cast<double>(std::min(mostInstants, instantsMs.size()));
+    // Slope of a line through n evenly spread instants.
+    return Interval {interval, scatterMs * interval / coherence.spanMs() * std::sqrt(12.0 / n)};
+}
+
+} // namespace twinlamp::measure

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include <optional>
+#include <span>
+
+namespace twinlamp::measure {
+
+/// Interval of a steady rhythm.
+struct Interval
+{
+    double ms = 0.0;
+    double standardMs = 0.0;
+};
+
+struct RhythmRange
+{
+    double shortestMs = 5.0;
+    double longestMs = 45.0;
+};
+
+/// The longest interval on whose lattice all instants lie: new pictures come in a fixed rhythm, so
+/// the starts of all answers fall on it, whatever moments the presses were made at.
+///
+/// Coherence R = |sum exp(2 pi i t / interval)| / n has to reach 0.85. Of 20 unrelated instants
+/// over 4 s none of the intervals tried reaches 0.7 in most clips (sqrt(ln(tried) / n)); with fewer
+/// than 8 instants no rhythm is claimed. Source: Rayleigh's test of a periodogram of events (from
+/// memory). Tests:  tests/core/measure/rhythm_test.cpp
+[[nodiscard]] std::optional<Interval> commonRhythm(
+    std::span<const double> instantsMs, RhythmRange range);
+
+} // namespace twinlamp::measure
