@@ -16,8 +16,7 @@ Result<SettingId> settingNamed(EditChain& chain, const std::string& name)
         return setting->id;
     }
     const auto id = newId<SettingId>();
-    const Result<void> added = chain.add(addSetting(chain.session(), id, name));
-    return added ? Result<SettingId>(id) : tl::unexpected<Error>(added.error());
+    return chain.add(addSetting(chain.session(), id, name)).map([id] { return id; });
 }
 
 Result<RunId> runNamed(EditChain& chain, SettingId setting, const std::string& name)
@@ -26,8 +25,18 @@ Result<RunId> runNamed(EditChain& chain, SettingId setting, const std::string& n
         return run->id;
     }
     const auto id = newId<RunId>();
-    const Result<void> added = chain.add(addRun(chain.session(), id, setting, name));
-    return added ? Result<RunId>(id) : tl::unexpected<Error>(added.error());
+    return chain.add(addRun(chain.session(), id, setting, name)).map([id] { return id; });
+}
+
+/// The run to file under, made in the chain where it is absent.
+Result<RunId> runFor(EditChain& chain, const FilingPlace& place, const Clip* same)
+{
+    if (same != nullptr && place.run.empty()) {
+        return same->run;
+    }
+    return settingNamed(chain, place.setting).and_then([&](SettingId setting) {
+        return runNamed(chain, setting, place.run.empty() ? firstRunName : place.run);
+    });
 }
 
 std::int64_t sizeOf(const std::filesystem::path& clip)
@@ -37,16 +46,38 @@ std::int64_t sizeOf(const std::filesystem::path& clip)
     return failed ? 0 : static_cast<std::int64_t>(size);
 }
 
-std::optional<Error> filedElsewhere(
-    const Session& session, const Clip& same, const FilingPlace& place)
+Result<void> checkNotElsewhere(const Session& session, const Clip* same, const FilingPlace& place)
 {
-    const LinkSetting* setting = find(session, settingOf(session, same));
+    const LinkSetting* setting
+        = same == nullptr ? nullptr : find(session, settingOf(session, *same));
     if (setting == nullptr || setting->name == place.setting) {
-        return std::nullopt;
+        return {};
     }
-    return Error {Stage::Session, Cause::InvalidValue,
+    return fail(Stage::Session, Cause::InvalidValue,
         "the same clip is filed under \"" + setting->name + "\" already, not under \""
-            + place.setting + "\"; name that setting, or move the clip in the window"};
+            + place.setting + "\"; name that setting, or move the clip in the window");
+}
+
+/// The entry at its place, new or moved there; not measured yet.
+Result<void> placeEntry(EditChain& chain, const Clip& entry, bool isNew)
+{
+    if (isNew) {
+        return chain.add(addClip(chain.session(), entry));
+    }
+    return chain.add(moveClip(chain.session(), entry.id, entry.run)).and_then([&] {
+        return chain.add(changeClipFile(chain.session(), entry.id, entry.file));
+    });
+}
+
+Edit labelled(Edit edit, const std::filesystem::path& clip, const Session& session, RunId run)
+{
+    const Run* filed = find(session, run);
+    const LinkSetting* setting = filed == nullptr ? nullptr : find(session, filed->setting);
+    edit.label = {"edit-file-result",
+        {clip.filename().string(), setting == nullptr ? "" : setting->name,
+            filed == nullptr ? "" : filed->name}};
+    edit.mergeKey.clear();
+    return edit;
 }
 
 } // namespace
@@ -54,52 +85,26 @@ std::optional<Error> filedElsewhere(
 Result<ClipId> fileResult(SessionFile& file, const FilingPlace& place,
     const std::filesystem::path& clip, ClipResult result, const measure::MeasureOptions& options)
 {
-    const std::string sha256 = result.clip.sha256;
-    const Clip* same = findClip(file.session(), sha256);
-    if (same != nullptr) {
-        if (auto error = filedElsewhere(file.session(), *same, place)) {
-            return tl::unexpected<Error>(std::move(*error));
-        }
-    }
+    const Clip* same = findClip(file.session(), result.clip.sha256);
     EditChain chain(file.session());
-    const Result<SettingId> setting = settingNamed(chain, place.setting);
-    if (!setting) {
-        return tl::unexpected<Error>(setting.error());
-    }
-    Result<RunId> run = RunId {};
-    if (same != nullptr && place.run.empty()) {
-        run = same->run;
-    } else {
-        run = runNamed(chain, *setting, place.run.empty() ? firstRunName : place.run);
-    }
+    const Result<RunId> run = checkNotElsewhere(file.session(), same, place).and_then([&] {
+        return runFor(chain, place, same);
+    });
     if (!run) {
         return tl::unexpected<Error>(run.error());
-    }
-    const Result<SharedValue<ClipMeasurement>> kept = file.keep(std::move(result), options);
-    if (!kept) {
-        return tl::unexpected<Error>(kept.error());
     }
     Clip entry;
     entry.id = same != nullptr ? same->id : newId<ClipId>();
     entry.run = *run;
-    entry.file = clipFileFor(clip, file.path(), sha256, sizeOf(clip));
-    Result<void> done = same != nullptr ? chain.add(moveClip(chain.session(), entry.id, *run))
-                                        : chain.add(addClip(chain.session(), entry));
-    if (done && same != nullptr) {
-        done = chain.add(changeClipFile(chain.session(), entry.id, entry.file));
-    }
-    if (done) {
-        done = chain.add(setMeasurement(chain.session(), entry.id, *kept));
-    }
-    if (done) {
-        Edit edit = chain.edit();
-        const Run* filed = find(chain.session(), *run);
-        edit.label = {"edit-file-result",
-            {clip.filename().string(), place.setting, filed != nullptr ? filed->name : ""}};
-        edit.mergeKey.clear();
-        done = file.apply(edit);
-    }
-    return done ? Result<ClipId>(entry.id) : tl::unexpected<Error>(done.error());
+    entry.file = clipFileFor(clip, file.path(), result.clip.sha256, sizeOf(clip));
+    return placeEntry(chain, entry, same == nullptr)
+        .and_then([&] { return file.keep(std::move(result), options); })
+        .and_then([&](const SharedValue<ClipMeasurement>& kept) {
+            return chain.add(setMeasurement(chain.session(), entry.id, kept));
+        })
+        .and_then(
+            [&] { return file.apply(labelled(chain.edit(), clip, chain.session(), entry.run)); })
+        .map([&] { return entry.id; });
 }
 
 } // namespace twinlamp::session::store
