@@ -244,10 +244,27 @@ std::vector<double> delaysFor(std::optional<double> newFrameMs)
     if (!newFrameMs) {
         return {0.0};
     }
-    // Rows of the lamp that the link camera read out later got more light: their two steps do not
-    // share one delay exactly. Twice the interval: the second picture was lost on the way.
-    const double f = *newFrameMs;
-    return {0.0, f, f - 0.3, f + 0.3, f - 0.6, f + 0.6, 2.0 * f};
+    // Twice the interval: the second picture was lost on the way.
+    return {0.0, *newFrameMs, 2.0 * *newFrameMs};
+}
+
+// Rows of the lamp that the link camera read out later got more light in the first picture, so that
+// the two steps of a press do not share the interval exactly: let each press have its own delay
+// near it.
+std::optional<AnswerFit> withOwnDelay(const TimedTrace& goggle, const AnswerWindow& window,
+    const ShapeTable& table, std::optional<AnswerFit> fit)
+{
+    if (!fit || fit->delayMs == 0.0) {
+        return fit;
+    }
+    for (double reach = 0.8; reach > 0.05; reach *= 0.5) {
+        const std::vector<double> delays {fit->delayMs - reach, fit->delayMs + reach};
+        const auto other = fitAnswer(goggle, window, table, delays);
+        if (other && other->delayMs > 0.0 && other->squares < fit->squares) {
+            fit = other;
+        }
+    }
+    return fit;
 }
 
 void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
@@ -271,8 +288,9 @@ void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
         // On and off of one panel differ little: what fitted one kind is a start for the other.
         const StepShape hint = kind == Edge::On ? answers.offShape : answers.onShape;
         const onset::ShapeFit shape = fitShape(goggle, windows, delays, hint);
+        const ShapeTable table(shape.shape, goggle.camera.exposureMs);
         for (std::size_t i = 0; i < which.size(); ++i) {
-            answers.fits[which[i]] = shape.answers[i];
+            answers.fits[which[i]] = withOwnDelay(goggle, windows[i], table, shape.answers[i]);
         }
         (kind == Edge::On ? answers.onShape : answers.offShape) = shape.shape;
         (kind == Edge::On ? answers.onShapeStandardMs : answers.offShapeStandardMs)

@@ -110,59 +110,92 @@ struct StartRange
     double latestMs = 0.0;
 };
 
-// The change starts shortly before the first frames that leave the old level: searching elsewhere
-// only costs, and lets a fit settle on a second picture's step.
-StartRange likelyStarts(const TimedTrace& trace, const AnswerWindow& window)
+// Frames of a window before its answer can have begun, and their level.
+struct QuietStart
 {
-    const StartRange whole {window.earliestMs, window.latestMs};
+    std::size_t frames = 0;
+    double level = 0.0;
+    double noise = 0.0;
+};
+
+struct WindowLight
+{
     std::vector<double> light;
-    std::vector<double> times;
+    std::vector<double> timeMs; ///< of the region's mean row
+};
+
+WindowLight lightOf(const TimedTrace& trace, const AnswerWindow& window)
+{
+    WindowLight w;
     for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
         if (std::isfinite(trace.light[k])) {
-            light.push_back(static_cast<double>(trace.light[k]));
-            times.push_back(trace.startMs[k] + trace.rows.meanRowMs());
+            w.light.push_back(static_cast<double>(trace.light[k]));
+            w.timeMs.push_back(trace.startMs[k] + trace.rows.meanRowMs());
         }
     }
-    std::size_t quiet = 0;
-    while (quiet < times.size() && times[quiet] + trace.camera.exposureMs < window.earliestMs) {
-        ++quiet;
-    }
-    constexpr std::size_t fewestQuiet = 4;
-    if (quiet < fewestQuiet) {
-        return whole;
-    }
-    double level = 0.0;
-    for (std::size_t i = 0; i < quiet; ++i) {
-        level += light[i] / static_cast<double>(quiet);
-    }
+    return w;
+}
+
+QuietStart quietStart(const WindowLight& w, double untilMs)
+{
+    QuietStart quiet;
+    double sum = 0.0;
     double squares = 0.0;
-    for (std::size_t i = 0; i < quiet; ++i) {
-        squares += (light[i] - level) * (light[i] - level);
+    while (quiet.frames < w.timeMs.size() && w.timeMs[quiet.frames] < untilMs) {
+        sum += w.light[quiet.frames];
+        ++quiet.frames;
     }
-    const double noise = std::sqrt(squares / static_cast<double>(quiet - 1));
+    const auto n = static_cast<double>(std::max<std::size_t>(2, quiet.frames));
+    quiet.level = sum / n;
+    for (std::size_t i = 0; i < quiet.frames; ++i) {
+        squares += (w.light[i] - quiet.level) * (w.light[i] - quiet.level);
+    }
+    quiet.noise = std::sqrt(squares / (n - 1.0));
+    return quiet;
+}
+
+// The change starts shortly before the first frames that leave the old level: searching elsewhere
+// only costs. A first picture that is hardly lit may hide in the noise, so the instant of a clear
+// departure is searched as well.
+std::vector<StartRange> likelyStarts(const TimedTrace& trace, const AnswerWindow& window)
+{
+    const StartRange whole {window.earliestMs, window.latestMs};
+    const WindowLight w = lightOf(trace, window);
+    const QuietStart quiet = quietStart(w, window.earliestMs - trace.camera.exposureMs);
+    constexpr std::size_t fewestQuiet = 4;
+    if (quiet.frames < fewestQuiet) {
+        return {whole};
+    }
     const double sign = window.edge == Edge::On ? 1.0 : -1.0;
     double highest = 0.0;
-    for (const double value : light) {
-        highest = std::max(highest, sign * (value - level));
+    for (const double value : w.light) {
+        highest = std::max(highest, sign * (value - quiet.level));
     }
-    const double threshold = std::max(4.0 * noise, 0.04 * highest);
-    for (std::size_t i = quiet; i + 1 < light.size(); ++i) {
-        if (sign * (light[i] - level) > threshold && sign * (light[i + 1] - level) > threshold) {
-            // A slow response leaves the level some time before it shows.
-            const double lead = std::max(2.0 * trace.camera.frameIntervalMs, 3.0);
-            return {std::max(whole.earliestMs, times[i] - lead),
-                std::min(whole.latestMs, times[i] + trace.camera.frameIntervalMs)};
+    // A slow response leaves the level some time before it shows.
+    const double lead = std::max(2.0 * trace.camera.frameIntervalMs, 3.0);
+    std::vector<StartRange> ranges;
+    for (const double share : {0.04, 0.2}) {
+        const double threshold = std::max(4.0 * quiet.noise, share * highest);
+        for (std::size_t i = quiet.frames; i + 1 < w.light.size(); ++i) {
+            if (sign * (w.light[i] - quiet.level) > threshold
+                && sign * (w.light[i + 1] - quiet.level) > threshold) {
+                const StartRange range {std::max(whole.earliestMs, w.timeMs[i] - lead),
+                    std::min(whole.latestMs, w.timeMs[i] + trace.camera.frameIntervalMs)};
+                if (ranges.empty() || range.earliestMs > ranges.back().latestMs) {
+                    ranges.push_back(range);
+                }
+                break;
+            }
         }
     }
-    return whole;
+    return ranges.empty() ? std::vector<StartRange> {whole} : ranges;
 }
 
 // Grid, then golden section around its best point.
-StartSearch bestStart(
-    const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table, double delayMs)
+StartSearch bestStartIn(const TimedTrace& trace, const AnswerWindow& window,
+    const ShapeTable& table, double delayMs, StartRange range)
 {
     const double step = std::min(0.25 * trace.camera.frameIntervalMs, 0.5);
-    const StartRange range = likelyStarts(trace, window);
     const int points
         = std::max(4, static_cast<int>((range.latestMs - range.earliestMs) / step) + 1);
     StartSearch best;
@@ -176,7 +209,8 @@ StartSearch bestStart(
     double low = best.startMs - step;
     double high = best.startMs + step;
     constexpr double golden = 0.6180339887498949;
-    for (int i = 0; i < 24; ++i) {
+    constexpr int cuts = 20;
+    for (int i = 0; i < cuts; ++i) {
         const double left = high - golden * (high - low);
         const double right = low + golden * (high - low);
         if (linearFit(trace, window, table, left, delayMs).squares
@@ -189,6 +223,19 @@ StartSearch bestStart(
     const double start = 0.5 * (low + high);
     const LinearFit fit = linearFit(trace, window, table, start, delayMs);
     return fit.squares <= best.fit.squares ? StartSearch {start, fit} : best;
+}
+
+StartSearch bestStart(const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table,
+    double delayMs, const std::vector<StartRange>& ranges)
+{
+    StartSearch best;
+    for (const StartRange& range : ranges) {
+        const StartSearch search = bestStartIn(trace, window, table, delayMs, range);
+        if (search.fit.squares < best.fit.squares) {
+            best = search;
+        }
+    }
+    return best;
 }
 
 double startDeviation(const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table,
@@ -223,8 +270,9 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
     if (frames < 5) {
         return std::nullopt;
     }
+    const std::vector<StartRange> ranges = likelyStarts(trace, window);
     for (const double delay : delays) {
-        const StartSearch search = bestStart(trace, window, table, delay);
+        const StartSearch search = bestStart(trace, window, table, delay, ranges);
         if (!std::isfinite(search.fit.squares) || search.fit.first == 0.0) {
             continue;
         }
