@@ -3,7 +3,7 @@
 
 #include "app/commands/output_file.h"
 #include "app/commands/progress_line.h"
-#include "core/film/clip_writer.h"
+#include "core/film/container.h"
 #include "core/film/film.h"
 #include "core/film/sample_set.h"
 

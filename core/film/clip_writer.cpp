@@ -2,6 +2,7 @@
 #include "core/film/clip_writer.h"
 
 #include "core/film/codec_options.h"
+#include "core/film/container.h"
 #include "core/film/random.h"
 #include "core/footage/av_log.h"
 
@@ -73,66 +74,10 @@ void copyPlane(const std::vector<std::uint8_t>& from, std::size_t rowBytes, int 
     }
 }
 
-std::string endingOf(const std::filesystem::path& clip)
-{
-    std::string ending = clip.extension().string();
-    return ending.empty() ? ending : ending.substr(1);
-}
-
-/// Name of the muxer in libavformat, null for an ending that is none of ours.
-const char* muxerFor(const std::string& ending)
-{
-    constexpr std::array<std::pair<const char*, const char*>, 6> muxers {{{"mp4", "mp4"},
-        {"mov", "mov"}, {"mkv", "matroska"}, {"avi", "avi"}, {"webm", "webm"}, {"ts", "mpegts"}}};
-    for (const auto& [known, muxer] : muxers) {
-        if (ending == known) {
-            return muxer;
-        }
-    }
-    return nullptr;
-}
-
-bool holdsCodec(const std::string& ending, AVCodecID id)
-{
-    if (ending == "ts") {
-        return id == AV_CODEC_ID_H264 || id == AV_CODEC_ID_HEVC || id == AV_CODEC_ID_MPEG4;
-    }
-    const AVOutputFormat* format = av_guess_format(muxerFor(ending), nullptr, nullptr);
-    return format != nullptr && avformat_query_codec(format, id, FF_COMPLIANCE_NORMAL) == 1;
-}
-
 /// The encoder's clock: a frame interval, or a small part of it where stamps wobble.
 constexpr std::int64_t wobbleTicks = 1000;
 
 } // namespace
-
-std::string containerComplaint(const std::filesystem::path& clip, const Scene& scene)
-{
-    const std::string ending = endingOf(clip);
-    if (muxerFor(ending) == nullptr) {
-        return fmt::format("{}: \"{}\" is no container that can be written. Use one of the endings "
-                           ".mp4, .mov, .mkv, .avi, .webm, .ts.",
-            clip.string(), ending);
-    }
-    const bool movie = ending == "mp4" || ending == "mov";
-    const ClipFile& file = scene.file;
-    if (!holdsCodec(ending, codecChoice(scene).id)) {
-        return fmt::format("{}: the scene's file.codec does not fit into .{}. Use .mkv, which "
-                           "holds every codec.",
-            clip.string(), ending);
-    }
-    if (!movie && (file.rotationDeg != 0 || file.captureRateTag || file.hiddenFrames > 0)) {
-        return fmt::format("{}: file.rotation_deg, file.capture_rate_tag and file.hidden_frames "
-                           "need a clip that ends in .mp4 or .mov.",
-            clip.string());
-    }
-    if (ending == "avi" && (file.bFrames > 0 || file.stampWobble > 0.0)) {
-        return fmt::format("{}: .avi has no time stamps of its own: file.b_frames and "
-                           "file.stamp_wobble need another container.",
-            clip.string());
-    }
-    return {};
-}
 
 struct ClipWriter::State
 {
@@ -289,7 +234,7 @@ Result<ClipWriter> ClipWriter::open(const std::filesystem::path& file,
     state->settings = scene.file;
     state->seed = scene.seed;
     state->playRate = scene.file.playRate.value_or(scene.camera.captureRate);
-    const char* muxer = muxerFor(endingOf(container));
+    const char* muxer = muxerFor(container);
     AVFormatContext* format = nullptr;
     const int allocated
         = avformat_alloc_output_context2(&format, nullptr, muxer, file.string().c_str());

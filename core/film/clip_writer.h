@@ -41,7 +41,4 @@ private:
     std::unique_ptr<State> m_state;
 };
 
-/// Complaint about a scene that a container cannot hold, empty where it can.
-[[nodiscard]] std::string containerComplaint(const std::filesystem::path& clip, const Scene& scene);
-
 } // namespace twinlamp::film

@@ -2,7 +2,7 @@
 #include "core/film/film.h"
 
 #include "core/film/clip_writer.h"
-#include "core/film/frame_renderer.h"
+#include "core/film/frame_pump.h"
 
 #include <chrono>
 #include <fstream>
@@ -67,7 +67,7 @@ Result<void> writeText(const std::filesystem::path& file, const std::string& tex
 JobResult<std::int64_t> writeFrames(
     const Studio& studio, ClipWriter& writer, const JobControl& control)
 {
-    FrameRenderer renderer(studio);
+    FramePump pump(studio);
     const auto& frames = studio.cameraFrames();
     const auto total = static_cast<std::int64_t>(frames.size());
     std::int64_t done = 0;
@@ -75,7 +75,7 @@ JobResult<std::int64_t> writeFrames(
         if (!control.tick(done, total)) {
             return Cancelled {};
         }
-        if (auto written = writer.write(frame, renderer.render(frame)); !written) {
+        if (auto written = writer.write(frame, *pump.next()); !written) {
             return written.error();
         }
         ++done;

@@ -159,9 +159,9 @@ void FrameCoder::codeColour(
         }
         auto* row = rowOf<Sample>(out.planes[0], y, out.widthPx) + box.x;
         for (std::size_t x = 0; x < width; ++x) {
-            const double red = static_cast<double>(levels[0][x]);
-            const double green = static_cast<double>(levels[1][x]);
-            const double blue = static_cast<double>(levels[2][x]);
+            const auto red = static_cast<double>(levels[0][x]);
+            const auto green = static_cast<double>(levels[1][x]);
+            const auto blue = static_cast<double>(levels[2][x]);
             const double luma
                 = m_weights.red * red + m_weights.green() * green + m_weights.blue * blue;
             row[x] = toCode<Sample>(m_range.lumaScale * luma + m_range.lumaOffset, m_range.largest);

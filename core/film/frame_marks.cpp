@@ -44,7 +44,9 @@ void paintFrameMark(std::int64_t frame, CodedPicture& picture)
         const bool bit = cell < 2 ? cell == 0 : ((frame >> (cells - 1 - cell)) & 1) != 0;
         for (int y = 0; y < cellHeightPx; ++y) {
             for (int x = cell * cellWidthPx; x < (cell + 1) * cellWidthPx; ++x) {
-                const auto i = static_cast<std::size_t>(y * picture.widthPx + x);
+                const auto i
+                    = static_cast<std::size_t>(y) * static_cast<std::size_t>(picture.widthPx)
+                    + static_cast<std::size_t>(x);
                 const int value = bit ? bright : dark;
                 if (picture.bitDepth <= 8) {
                     picture.planes[0][i] = static_cast<std::uint8_t>(value);

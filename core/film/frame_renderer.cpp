@@ -215,11 +215,12 @@ void FrameRenderer::composePanelColumns(std::int64_t frame, RectPx part, LightPi
     const PanelLight& panel = m_studio->panel();
     const int left = visible.x - map.rect.x;
     const bool moving = m_studio->scene().panel.movePx != 0.0;
+    const std::size_t* groups = map.groupOf.data() + left;
     const bool sameForAllRows = m_studio->scene().camera.lineTimeUs == 0.0;
     for (int y = visible.y; y < visible.bottom(); ++y) {
         const Span exposure = m_studio->exposure(frame, y);
         for (int x = 0; x < visible.width && (y == visible.y || !sameForAllRows); ++x) {
-            const std::size_t group = map.groupOf[static_cast<std::size_t>(left + x)];
+            const std::size_t group = groups[x];
             m_lampShare[static_cast<std::size_t>(x)]
                 = static_cast<float>(panel.lampMean(group, exposure, m_groupHints[group]));
             m_baseShare[static_cast<std::size_t>(x)]
@@ -231,8 +232,7 @@ void FrameRenderer::composePanelColumns(std::int64_t frame, RectPx part, LightPi
         for (std::size_t p = 0; p < static_cast<std::size_t>(planeCount()); ++p) {
             float* row = out.planes[p].data() + start;
             for (int x = 0; moving && x < visible.width; ++x) {
-                const std::size_t group = map.groupOf[static_cast<std::size_t>(left + x)];
-                panel.pictures(group, exposure, [&](std::int64_t linkFrame, double share) {
+                panel.pictures(groups[x], exposure, [&](std::int64_t linkFrame, double share) {
                     row[x] += static_cast<float>(share) * baseRow(y, linkFrame)[left + x];
                 });
             }

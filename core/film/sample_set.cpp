@@ -79,6 +79,7 @@ public:
     {
         const std::stop_callback forward(m_control.stop, [this] { m_stop.request_stop(); });
         std::vector<std::jthread> workers;
+        workers.reserve(static_cast<std::size_t>(threads));
         for (int i = 0; i < threads; ++i) {
             workers.emplace_back([this] { work(); });
         }

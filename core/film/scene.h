@@ -269,19 +269,19 @@ enum class Codec : std::uint8_t
 
 struct ClipFile
 {
-    Codec codec = Codec::H264;
     std::optional<FrameRate> playRate; ///< empty: the capture rate
-    int rotationDeg = 0; ///< rotation flag; the stored picture lies turned the other way
-    bool captureRateTag = false;
-    int gop = 60;
-    int bFrames = 0;
-    bool openGop = false; ///< H.264 and HEVC: frames before a keyframe may refer past it
-    double quality = 23.0; ///< crf, or the quantiser of MJPEG and MPEG-4; no meaning for FFV1
-    int bitRateKbit = 0; ///< 0: by quality
     std::string preset = "ultrafast"; ///< H.264 and HEVC
-    int hiddenFrames = 0; ///< frames before the first shown one, hidden by an edit list
+    double quality = 23.0; ///< crf, or the quantiser of MJPEG and MPEG-4; no meaning for FFV1
     double startOffsetMs = 0.0; ///< play time of the first frame
     double stampWobble = 0.0; ///< random part of each time stamp, share of a frame interval
+    int rotationDeg = 0; ///< rotation flag; the stored picture lies turned the other way
+    int gop = 60;
+    int bFrames = 0;
+    int bitRateKbit = 0; ///< 0: by quality
+    int hiddenFrames = 0; ///< frames before the first shown one, hidden by an edit list
+    Codec codec = Codec::H264;
+    bool openGop = false; ///< H.264 and HEVC: frames before a keyframe may refer past it
+    bool captureRateTag = false;
     bool frameMarks = false; ///< each frame's number as a bar code in the stored top left corner
     bool operator==(const ClipFile&) const = default;
 };
