@@ -2,7 +2,6 @@
 #include "core/footage/clip_reader.h"
 
 #include <algorithm>
-#include <iterator>
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 
@@ -54,11 +53,13 @@ void ClipReader::forgetDecoding()
     m_atStart = false;
     m_draining = false;
     m_drained = false;
-    m_metDamage = false;
+    m_firstError.clear();
     m_damaged = false;
     m_firstGood = 0;
-    m_sentSinceKeyframe.clear();
-    m_dirty.clear();
+    m_gop = 0;
+    m_gopKeyframe = 0;
+    m_sent.clear();
+    m_spoiled.clear();
     m_inFlight.clear();
     m_held.clear();
 }
@@ -118,7 +119,9 @@ bool ClipReader::seekTo(FrameIndex keyframe)
         if (m_packetFrame > keyframe.value) {
             return false;
         }
-        if (std::ranges::binary_search(m_index->keyframes, FrameIndex {m_packetFrame})) {
+        // Frame 0 may be listed for a hidden keyframe before it; its own packet is none then.
+        const bool isKey = (m_packet->flags & AV_PKT_FLAG_KEY) != 0;
+        if (isKey && std::ranges::binary_search(m_index->keyframes, FrameIndex {m_packetFrame})) {
             m_firstGood = m_packetFrame;
             m_damaged = true; // whatever precedes this keyframe is not there
             return true;
@@ -168,17 +171,14 @@ void ClipReader::sendPacket()
     m_atStart = false;
     const std::int64_t k = m_packetFrame;
     if ((m_packet->flags & AV_PKT_FLAG_KEY) != 0) {
-        const bool known = k != hiddenFrame;
-        m_sentSinceKeyframe.clear();
-        m_firstGood = m_damaged && known ? k : 0;
-        m_damaged = m_damaged && !known;
+        beginGop(k);
     } else if (m_damaged) {
-        m_dirty.push_back(k);
+        m_spoiled.insert(k);
     }
     if (k < m_firstGood) {
-        m_dirty.push_back(k);
+        m_spoiled.insert(k);
     }
-    m_sentSinceKeyframe.push_back(k);
+    m_sent.push_back({k, m_gop});
     if (k != hiddenFrame) {
         m_inFlight.push_back(k);
     }
@@ -187,34 +187,65 @@ void ClipReader::sendPacket()
     const bool corrupt = (m_packet->flags & AV_PKT_FLAG_CORRUPT) != 0;
     const int sent = avcodec_send_packet(m_decoder.get(), m_packet.get());
     if (sent < 0 || corrupt) {
-        noteDamage(sent < 0 ? avErrorText(sent) : "its data has a gap");
+        noteFailure(sent < 0 ? avErrorText(sent) : "its data has a gap");
     }
 }
 
-void ClipReader::noteDamage(const std::string& what)
+void ClipReader::beginGop(std::int64_t keyframe)
 {
-    if (m_sentSinceKeyframe.empty()) {
-        return;
-    }
-    m_metDamage = true;
-    const std::int64_t k = m_sentSinceKeyframe.back();
+    const bool known = keyframe != hiddenFrame;
+    ++m_gop;
+    m_gopKeyframe = keyframe;
+    m_firstGood = m_damaged && known ? keyframe : 0;
+    m_damaged = m_damaged && !known;
+    // Pictures still in the decoder are of the GOP before at most.
+    std::erase_if(m_sent, [this](const Sent& sent) { return sent.gop + 1 < m_gop; });
+}
+
+void ClipReader::noteDamage(std::int64_t k, const std::string& what)
+{
     if (m_firstError.empty()) {
         m_firstError = fmt::format("frame {}: {}", k, what);
     }
-    // With frame threads the packet that failed is one of the last few.
-    const auto suspects = std::min<std::size_t>(
-        static_cast<std::size_t>(m_options.decoderThreads), m_sentSinceKeyframe.size());
-    m_dirty.insert(m_dirty.end(), m_sentSinceKeyframe.end() - static_cast<std::ptrdiff_t>(suspects),
-        m_sentSinceKeyframe.end());
-    const bool nothingDependsOnIt
-        = (m_packet->flags & AV_PKT_FLAG_DISPOSABLE) != 0 && m_options.decoderThreads == 1;
-    m_damaged = m_damaged || !nothingDependsOnIt;
-    if (m_options.decoderThreads == 1) {
+}
+
+/// A packet failed in the decoder, at once or, with frame threads, one of the last few.
+void ClipReader::noteFailure(const std::string& what)
+{
+    if (m_sent.empty()) {
+        return;
+    }
+    const std::int64_t k = m_sent.back().frame;
+    noteDamage(k, what);
+    const bool alone = m_options.decoderThreads == 1;
+    if (alone && (m_packet->flags & AV_PKT_FLAG_DISPOSABLE) != 0) {
+        m_spoiled.insert(k); // nothing depends on it
+    } else {
+        const auto suspects
+            = std::min(static_cast<std::size_t>(m_options.decoderThreads), m_sent.size());
+        spoilFrom(m_sent.size() - suspects);
+    }
+    if (alone) {
         std::erase(m_inFlight, k);
     }
 }
 
-bool ClipReader::dropDirty(std::int64_t k) { return std::erase(m_dirty, k) > 0; }
+/// Spoils a sent frame and all that may depend on it: what followed in its GOP, and what leads the
+/// keyframe of the next one.
+void ClipReader::spoilFrom(std::size_t at)
+{
+    const std::int64_t gop = m_sent[at].gop;
+    for (; at < m_sent.size(); ++at) {
+        if (m_sent[at].gop == gop || m_sent[at].frame < m_gopKeyframe) {
+            m_spoiled.insert(m_sent[at].frame);
+        }
+    }
+    if (gop == m_gop) {
+        m_damaged = true;
+    } else {
+        m_firstGood = std::max(m_firstGood, m_gopKeyframe);
+    }
+}
 
 void ClipReader::cameOut(std::int64_t k)
 {
@@ -237,22 +268,13 @@ bool ClipReader::receive()
     }
     cameOut(k);
     if (isDamaged(*m_frame)) {
-        m_metDamage = true;
-        if (m_firstError.empty()) {
-            m_firstError = fmt::format("frame {}: the picture is damaged", k);
+        noteDamage(k, "the picture is damaged");
+        m_spoiled.insert(k);
+        if (const auto at = std::ranges::find(m_sent, k, &Sent::frame); at != m_sent.end()) {
+            spoilFrom(static_cast<std::size_t>(at - m_sent.begin()));
         }
-        // What was sent after it since the last keyframe depends on it.
-        const auto at = std::ranges::find(m_sentSinceKeyframe, k);
-        m_damaged = m_damaged || at != m_sentSinceKeyframe.end();
-        m_dirty.push_back(k);
-        std::ranges::copy_if(
-            at, m_sentSinceKeyframe.end(), std::back_inserter(m_dirty), [&](std::int64_t later) {
-                return std::ranges::find(m_inFlight, later) != m_inFlight.end()
-                    || std::ranges::any_of(
-                        m_held, [&](const FrameHandle& held) { return held->pts == later; });
-            });
     }
-    return !dropDirty(k);
+    return !isSpoiled({k});
 }
 
 /// Moves the next picture that nothing can spoil any more to m_frame.
@@ -270,7 +292,7 @@ bool ClipReader::release()
         }
         m_frame = std::move(m_held.front());
         m_held.pop_front();
-        if (!dropDirty(k)) {
+        if (!isSpoiled({k})) {
             m_number = {k};
             return true;
         }
@@ -312,7 +334,7 @@ ClipReader::Step ClipReader::next()
             m_drained = true;
         } else {
             ++failures;
-            noteDamage(avErrorText(received));
+            noteFailure(avErrorText(received));
         }
     }
     return Step::End;

@@ -10,6 +10,7 @@
 #include <memory>
 #include <stop_token>
 #include <string>
+#include <unordered_set>
 #include <vector>
 
 namespace twinlamp::footage {
@@ -58,7 +59,10 @@ public:
     [[nodiscard]] std::int64_t picturesOut() const { return m_picturesOut; }
 
     /// Damage was met since decoding was last started anew.
-    [[nodiscard]] bool metDamage() const { return m_metDamage; }
+    [[nodiscard]] bool metDamage() const { return !m_firstError.empty(); }
+
+    /// Frame k was given to the decoder since then and is damaged, or depends on what is.
+    [[nodiscard]] bool isSpoiled(FrameIndex k) const { return m_spoiled.contains(k.value); }
 
     [[nodiscard]] const std::string& firstError() const { return m_firstError; }
 
@@ -71,12 +75,20 @@ private:
     [[nodiscard]] bool readPacket();
     [[nodiscard]] bool waitsForSending();
     void sendPacket();
-    void noteDamage(const std::string& what);
+    void beginGop(std::int64_t keyframe);
+    void noteDamage(std::int64_t k, const std::string& what);
+    void noteFailure(const std::string& what);
+    void spoilFrom(std::size_t at);
     void forgetDecoding();
     [[nodiscard]] bool receive();
     [[nodiscard]] bool release();
     void cameOut(std::int64_t k);
-    [[nodiscard]] bool dropDirty(std::int64_t k);
+
+    struct Sent
+    {
+        std::int64_t frame = 0;
+        std::int64_t gop = 0;
+    };
 
     static constexpr std::int64_t hiddenFrame = -1;
 
@@ -98,15 +110,16 @@ private:
     bool m_draining = false; ///< the decoder was told that nothing follows
     bool m_drained = false; ///< and it has given everything
     bool m_damaged = false; ///< since the last keyframe in decode order
-    std::int64_t m_firstGood = 0; ///< earlier frames sent since the last keyframe depend on damage
-    std::vector<std::int64_t> m_sentSinceKeyframe;
-    std::vector<std::int64_t> m_dirty; ///< frames sent to the decoder that must not be passed on
+    std::int64_t m_firstGood = 0; ///< frames of this GOP shown before it depend on damage
+    std::int64_t m_gop = 0; ///< counts keyframes sent
+    std::int64_t m_gopKeyframe = 0; ///< the newest keyframe
+    std::vector<Sent> m_sent; ///< of this GOP and the one before
+    std::unordered_set<std::int64_t> m_spoiled; ///< damaged, or depending on what is
     /// Frames in the decoder, in the order they were sent.
     std::deque<std::int64_t> m_inFlight;
     /// Pictures that came out before one that was sent earlier: only that one tells whether they
     /// rest on damage. In order of presentation.
     std::deque<FrameHandle> m_held;
-    bool m_metDamage = false;
     std::int64_t m_picturesOut = 0;
     std::string m_firstError;
 };

@@ -56,6 +56,8 @@ private:
     bool pass(Worker& worker, const ScanChunk& chunk, Pending& pending, std::int64_t further);
     bool openReader(Worker& worker, int threads);
     bool deliver(Worker& worker, Pending& pending);
+    bool fetchKeptBack(Worker& worker, Pending& pending);
+    void noteMissing(const Pending& pending, const std::string& error);
     void stopWith(Error error);
 
     [[nodiscard]] bool stopped() const { return m_stopped.load(std::memory_order_relaxed); }
@@ -134,6 +136,7 @@ bool Scan::pass(Worker& worker, const ScanChunk& chunk, Pending& pending, std::i
         return false;
     }
     reader.endAfterPacket(chunk.lastPacket);
+    const std::int64_t before = reader.picturesOut();
     while (pending.left > 0 && !stopped()) {
         const ClipReader::Step step = reader.next();
         if (step == ClipReader::Step::End) {
@@ -154,43 +157,80 @@ bool Scan::pass(Worker& worker, const ScanChunk& chunk, Pending& pending, std::i
     if (m_control.stopRequested()) {
         m_stopped = true;
     }
+    const std::scoped_lock lock(m_mutex);
+    m_report.framesDecoded += reader.picturesOut() - before;
     return !stopped();
 }
 
 bool Scan::takeChunk(Worker& worker, const ScanChunk& chunk)
 {
-    if (!openReader(worker, chunk.decoderThreads)) {
-        return false;
-    }
     Pending pending {chunk.frames,
         std::vector<bool>(static_cast<std::size_t>(chunk.frames.frameCount())),
         chunk.frames.frameCount()};
-    const std::int64_t before = worker.reader->picturesOut();
-    bool goOn = pass(worker, chunk, pending, 0);
-    std::int64_t decoded = worker.reader->picturesOut() - before;
-    if (goOn && pending.left > 0) {
-        // With several threads damage cannot be laid to one packet; and what follows a keyframe of
-        // an open GOP may come out only when decoding starts a keyframe earlier.
-        std::string error = worker.reader->firstError();
-        if (openReader(worker, 1)) {
-            const std::int64_t again = worker.reader->picturesOut();
-            goOn = pass(worker, chunk, pending, 1);
-            decoded += worker.reader->picturesOut() - again;
-            error = error.empty() ? worker.reader->firstError() : error;
+    if (!openReader(worker, chunk.decoderThreads) || !pass(worker, chunk, pending, 0)) {
+        return false;
+    }
+    // With several threads damage cannot be laid to one packet, so it is looked at with one. Where
+    // there was none, what is missing comes out when decoding starts further back: the last frames
+    // of an open GOP one keyframe earlier, those of an intra refresh a few.
+    const bool unsure = worker.reader->metDamage() && worker.readerThreads > 1;
+    const auto all = static_cast<std::int64_t>(m_index->keyframes.size());
+    for (const std::int64_t further : {std::int64_t {0}, std::int64_t {1}, std::int64_t {3}, all}) {
+        const bool explained = worker.reader->metDamage() && worker.readerThreads == 1;
+        if (pending.left == 0 || explained) {
+            break;
         }
-        const std::scoped_lock lock(m_mutex);
-        if (m_report.firstDecodeError.empty() && pending.left > 0) {
-            m_report.firstDecodeError = error.empty() ? "no picture came out" : error;
+        if (further == 0 && !unsure) {
+            continue;
+        }
+        if (!openReader(worker, 1) || !pass(worker, chunk, pending, further)) {
+            return false;
         }
     }
+    if (pending.left == 0) {
+        return true;
+    }
+    return fetchKeptBack(worker, pending);
+}
+
+/// A decoder that fails on a packet may keep back the good picture that was due. Such pictures are
+/// asked for one by one, the damage left out; what is missing then is noted.
+bool Scan::fetchKeptBack(Worker& worker, Pending& pending)
+{
+    const std::string error
+        = worker.reader->metDamage() ? worker.reader->firstError() : "no picture came out";
+    std::vector<FrameIndex> keptBack;
+    for (std::size_t i = 0; i < pending.done.size(); ++i) {
+        const FrameIndex k {pending.frames.first.value + static_cast<std::int64_t>(i)};
+        if (!pending.done[i] && worker.reader->metDamage() && !worker.reader->isSpoiled(k)) {
+            keptBack.push_back(k);
+        }
+    }
+    // As many as a decoder can hold; more means that it gave up altogether.
+    constexpr std::size_t most = 16;
+    for (std::size_t i = 0; i < std::min(most, keptBack.size()); ++i) {
+        const FrameIndex k = keptBack[i];
+        const ScanChunk alone {
+            {k, {k.value + 1}}, m_index->entries[static_cast<std::size_t>(k.value)].decodeOrder, 1};
+        if (!pass(worker, alone, pending, 0)) {
+            return false;
+        }
+    }
+    noteMissing(pending, error);
+    return true;
+}
+
+void Scan::noteMissing(const Pending& pending, const std::string& error)
+{
     const std::scoped_lock lock(m_mutex);
-    m_report.framesDecoded += decoded;
+    if (pending.left > 0 && m_report.firstDecodeError.empty()) {
+        m_report.firstDecodeError = error;
+    }
     for (std::size_t i = 0; i < pending.done.size(); ++i) {
         if (!pending.done[i]) {
-            m_report.missing.push_back({chunk.frames.first.value + static_cast<std::int64_t>(i)});
+            m_report.missing.push_back({pending.frames.first.value + static_cast<std::int64_t>(i)});
         }
     }
-    return goOn;
 }
 
 void Scan::work(int number)
@@ -207,11 +247,12 @@ void Scan::work(int number)
 
 JobResult<ScanReport> Scan::outcome()
 {
+    // A stop also makes reads fail; that is no error.
+    if (m_control.stopRequested()) {
+        return Cancelled {};
+    }
     if (m_error) {
         return std::move(*m_error);
-    }
-    if (m_stopped || m_control.stopRequested()) {
-        return Cancelled {};
     }
     std::ranges::sort(m_report.missing);
     return std::move(m_report);

@@ -8,6 +8,7 @@
 #include "core/footage/picture_access.h"
 
 #include <algorithm>
+#include <optional>
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 #include <unordered_set>
@@ -59,6 +60,9 @@ struct FrameSource::State
     Result<Frame> decodeTo(FrameIndex k);
     /// Frame k from the decoder, by the shortest way that works. Empty where none does.
     Result<Frame> fetch(FrameIndex k);
+    /// Starts so many keyframes before frame k and decodes on to it, no further than `lastPacket`.
+    Result<Frame> decodeFrom(
+        FrameIndex k, std::int64_t further, std::optional<std::int32_t> lastPacket = std::nullopt);
     Result<Frame> keep(const AVFrame& picture, FrameIndex number);
     [[nodiscard]] bool canGoOnTo(FrameIndex k) const;
 
@@ -122,9 +126,10 @@ Result<Frame> FrameSource::State::decodeTo(FrameIndex k)
             warm = false;
             return Frame {};
         }
-        for (std::int64_t j = last.value + 1; j < reader.number().value && reader.metDamage();
-             ++j) {
-            undecodable.insert(j);
+        for (FrameIndex j {last.value + 1}; j < reader.number(); ++j.value) {
+            if (reader.isSpoiled(j)) {
+                undecodable.insert(j.value);
+            }
         }
         last = reader.number();
         auto frame = keep(reader.picture(), last);
@@ -145,21 +150,11 @@ Result<Frame> FrameSource::State::fetch(FrameIndex k)
             return frame;
         }
     }
-    // The nearest keyframe, then one further back, then straight through from the start; but damage
+    // The nearest keyframe, then further back, then straight through from the start; but damage
     // stays damage from wherever it is approached.
     const auto all = static_cast<std::int64_t>(index->keyframes.size());
-    for (const std::int64_t further : {std::int64_t {0}, std::int64_t {1}, all}) {
-        if (undecodable.contains(k.value)) {
-            break;
-        }
-        auto started = reader.startBefore(k, further);
-        if (!started) {
-            return tl::unexpected(std::move(started.error()));
-        }
-        start = *started;
-        last = {start.value - 1};
-        warm = true;
-        auto frame = decodeTo(k);
+    for (const std::int64_t further : {std::int64_t {0}, std::int64_t {1}, std::int64_t {3}, all}) {
+        auto frame = decodeFrom(k, further);
         if (!frame || *frame) {
             return frame;
         }
@@ -169,8 +164,32 @@ Result<Frame> FrameSource::State::fetch(FrameIndex k)
             break;
         }
     }
+    if (reader.metDamage() && !reader.isSpoiled(k)) {
+        // A decoder that fails on a packet may keep back the good picture that was due.
+        auto frame
+            = decodeFrom(k, 0, index->entries[static_cast<std::size_t>(k.value)].decodeOrder);
+        if (!frame || *frame) {
+            return frame;
+        }
+    }
     undecodable.insert(k.value);
     return Frame {};
+}
+
+Result<Frame> FrameSource::State::decodeFrom(
+    FrameIndex k, std::int64_t further, std::optional<std::int32_t> lastPacket)
+{
+    auto started = reader.startBefore(k, further);
+    if (!started) {
+        return tl::unexpected(std::move(started.error()));
+    }
+    start = *started;
+    last = {start.value - 1};
+    warm = !lastPacket;
+    if (lastPacket) {
+        reader.endAfterPacket(*lastPacket);
+    }
+    return decodeTo(k);
 }
 
 Result<FrameSource> FrameSource::open(std::shared_ptr<const ClipIndex> index, Options options)

@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/footage/frame_source.h"
+#include "tests/core/footage/clips.h"
+
+#include <gtest/gtest.h>
+
+namespace twinlamp::tests {
+
+namespace {
+
+using footage::Frame;
+using footage::FrameSource;
+
+constexpr std::size_t pictureBytes = std::size_t {160} * 120 * 3 / 2;
+
+class SourceOfAClip : public testing::Test
+{
+protected:
+    [[nodiscard]] FrameSource open(std::size_t cacheBytes, int threads = 1) const
+    {
+        auto source = FrameSource::open(m_index, {cacheBytes, threads});
+        EXPECT_TRUE(source);
+        return std::move(*source);
+    }
+
+    TemporaryFolder m_folder;
+    std::filesystem::path m_clip = makeClip(m_folder, "a.mp4",
+        movingPicture(60)
+            + Arguments {"-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p", "-g",
+                "20", "-sc_threshold", "0", "-bf", "2"});
+    std::shared_ptr<const footage::ClipIndex> m_index = indexOf(m_clip);
+};
+
+TEST_F(SourceOfAClip, KeepsItsCacheWithinBounds)
+{
+    constexpr std::size_t limit = 10 * pictureBytes;
+    FrameSource source = open(limit);
+    for (std::int64_t k = 0; k < 60; ++k) {
+        ASSERT_TRUE(source.frame({k}));
+        EXPECT_LE(source.cachedBytes(), limit);
+    }
+    EXPECT_GT(source.cachedBytes(), pictureBytes);
+}
+
+TEST_F(SourceOfAClip, KeepsWhatItDecodesOnTheWay)
+{
+    FrameSource source = open(60 * 2 * pictureBytes);
+    EXPECT_FALSE(source.cached({30}));
+    ASSERT_TRUE(source.frame({35}));
+    // Steps back to the keyframe need no decoding.
+    for (std::int64_t k = 35; k >= 20; --k) {
+        EXPECT_TRUE(source.cached({k})) << k;
+    }
+    EXPECT_FALSE(source.cached({19}));
+    EXPECT_FALSE(source.cached({36}));
+}
+
+TEST_F(SourceOfAClip, DropsTheLeastRecentlyUsed)
+{
+    FrameSource source = open(8 * pictureBytes);
+    ASSERT_TRUE(source.frame({0}));
+    const std::size_t one = source.cachedBytes();
+    FrameSource small = open(3 * one);
+    for (const std::int64_t k : {0, 1, 2}) {
+        ASSERT_TRUE(small.frame({k}));
+    }
+    ASSERT_TRUE(small.frame({0})); // now the most recently used
+    ASSERT_TRUE(small.frame({3}));
+    EXPECT_TRUE(small.cached({0}));
+    EXPECT_FALSE(small.cached({1}));
+    EXPECT_TRUE(small.cached({3}));
+}
+
+TEST_F(SourceOfAClip, FramesOutliveTheSource)
+{
+    Frame frame;
+    {
+        FrameSource source = open(pictureBytes);
+        const auto got = source.frame({33});
+        ASSERT_TRUE(got);
+        frame = *got;
+    }
+    EXPECT_EQ(frame.number().value, 33);
+    EXPECT_EQ(hashOf(frame.view()), pictureHashes(m_clip).at(33));
+    EXPECT_GE(frame.bytes(), pictureBytes);
+}
+
+TEST_F(SourceOfAClip, RefusesFramesOutsideTheClip)
+{
+    FrameSource source = open(pictureBytes);
+    for (const std::int64_t k : {-1, 60, 1000}) {
+        const auto frame = source.frame({k});
+        ASSERT_FALSE(frame);
+        EXPECT_EQ(frame.error().why, Cause::InvalidValue);
+        EXPECT_NE(frame.error().detail.find("0 to 59"), std::string::npos);
+    }
+}
+
+TEST_F(SourceOfAClip, GivesTheSamePicturesWithSeveralThreads)
+{
+    const auto hashes = pictureHashes(m_clip);
+    FrameSource source = open(pictureBytes, 3);
+    for (const std::int64_t k : {59, 0, 25, 24, 23, 41, 42, 7}) {
+        const auto frame = source.frame({k});
+        ASSERT_TRUE(frame) << frame.error().detail;
+        EXPECT_EQ(hashOf(frame->view()), hashes.at(static_cast<std::size_t>(k))) << k;
+    }
+}
+
+TEST_F(SourceOfAClip, ReachesFramesBehindAnEditList)
+{
+    const auto trimmed
+        = makeClip(m_folder, "t.mp4", {"-ss", "0.12", "-i", m_clip.string(), "-c", "copy"});
+    const auto hashes = pictureHashes(trimmed);
+    const auto index = indexOf(trimmed);
+    ASSERT_EQ(static_cast<std::size_t>(index->frameCount()), hashes.size());
+    ASSERT_LT(index->frameCount(), 40);
+    auto source = FrameSource::open(index, {pictureBytes, 1});
+    ASSERT_TRUE(source);
+    for (std::int64_t k = index->frameCount() - 1; k >= 0; --k) {
+        const auto frame = source->frame({k});
+        ASSERT_TRUE(frame) << frame.error().detail;
+        EXPECT_EQ(hashOf(frame->view()), hashes.at(static_cast<std::size_t>(k))) << k;
+    }
+}
+
+TEST(SourceOfAWrappingTransportStream, ReachesFramesOnBothSides)
+{
+    const TemporaryFolder folder;
+    const auto clip = makeClip(folder, "wrap.ts",
+        movingPicture(120)
+            + Arguments {"-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p", "-g",
+                "12", "-bf", "2", "-output_ts_offset", "95443.5"});
+    const auto hashes = pictureHashes(clip);
+    auto source = FrameSource::open(indexOf(clip), {pictureBytes, 1});
+    ASSERT_TRUE(source);
+    for (const std::int64_t k : {100, 20, 52, 53, 47, 119, 0}) {
+        const auto frame = source->frame({k});
+        ASSERT_TRUE(frame) << frame.error().detail;
+        EXPECT_EQ(hashOf(frame->view()), hashes.at(static_cast<std::size_t>(k))) << k;
+    }
+}
+
+TEST(SourceOfTwinStamps, TellsTheFramesApart)
+{
+    const TemporaryFolder folder;
+    const auto clip = makeClip(folder, "fast.mkv",
+        movingPicture(40, "2000", "160x120") + Arguments {"-c:v", "ffv1", "-g", "4"});
+    const auto hashes = pictureHashes(clip);
+    auto source = FrameSource::open(indexOf(clip), {pictureBytes, 1});
+    ASSERT_TRUE(source);
+    for (std::int64_t k = 39; k >= 0; --k) {
+        const auto frame = source->frame({k});
+        ASSERT_TRUE(frame) << frame.error().detail;
+        EXPECT_EQ(hashOf(frame->view()), hashes.at(static_cast<std::size_t>(k))) << k;
+    }
+}
+
+} // namespace
+
+} // namespace twinlamp::tests
