@@ -37,6 +37,7 @@ Result<void> ClipReader::openAnew()
         return tl::unexpected(std::move(decoder.error()));
     }
     m_decoder = std::move(*decoder);
+    m_marksDamage = marksDamage(m_decoder->codec_id);
     forgetDecoding();
     if (readPacket()) {
         m_firstPosition = m_packet->pos;
@@ -179,7 +180,7 @@ void ClipReader::sendPacket()
         m_spoiled.insert(k);
     }
     m_sent.push_back({k, m_gop});
-    if (k != hiddenFrame) {
+    if (k != hiddenFrame && m_marksDamage && !isSpoiled({k})) {
         m_inFlight.push_back(k);
     }
     // The decoder carries the stamp of a packet to its picture: let it carry the frame's number.
@@ -267,6 +268,9 @@ bool ClipReader::receive()
         return false;
     }
     cameOut(k);
+    if (isSpoiled({k})) {
+        return false;
+    }
     if (isDamaged(*m_frame)) {
         noteDamage(k, "the picture is damaged");
         m_spoiled.insert(k);

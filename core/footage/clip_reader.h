@@ -115,7 +115,8 @@ private:
     std::int64_t m_gopKeyframe = 0; ///< the newest keyframe
     std::vector<Sent> m_sent; ///< of this GOP and the one before
     std::unordered_set<std::int64_t> m_spoiled; ///< damaged, or depending on what is
-    /// Frames in the decoder, in the order they were sent.
+    bool m_marksDamage = false; ///< the decoder marks damaged pictures; others fail at once
+    /// Frames in a decoder that marks damage, in the order they were sent.
     std::deque<std::int64_t> m_inFlight;
     /// Pictures that came out before one that was sent earlier: only that one tells whether they
     /// rest on damage. In order of presentation.

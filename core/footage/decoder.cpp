@@ -6,18 +6,14 @@
 
 namespace twinlamp::footage {
 
-namespace {
-
-/// Decoders that patch up damage without marking the picture, unless they are told to fail.
-/// H.264 and the MPEG-4 family mark it. Told to fail, H.264 fails on harmless reference commands
-/// after each start at a keyframe of an open GOP, and MPEG-4 of libavcodec 59 aborts the program.
-bool hidesDamage(AVCodecID codec)
+// H.264 and the MPEG-4 family mark damage. Told to fail on it, H.264 fails on harmless reference
+// commands after each start at a keyframe of an open GOP, and MPEG-4 of libavcodec 59 aborts the
+// program. The decoders named here patch damage up and mark nothing unless they are told to fail.
+bool marksDamage(AVCodecID codec)
 {
-    return codec == AV_CODEC_ID_HEVC || codec == AV_CODEC_ID_MJPEG || codec == AV_CODEC_ID_FFV1
-        || codec == AV_CODEC_ID_VP9 || codec == AV_CODEC_ID_AV1;
+    return codec != AV_CODEC_ID_HEVC && codec != AV_CODEC_ID_MJPEG && codec != AV_CODEC_ID_FFV1
+        && codec != AV_CODEC_ID_VP9 && codec != AV_CODEC_ID_AV1;
 }
-
-} // namespace
 
 Result<CodecHandle> makeDecoder(
     const OpenClip& open, const std::filesystem::path& clip, const DecoderOptions& options)
@@ -34,7 +30,7 @@ Result<CodecHandle> makeDecoder(
         context->flags |= AV_CODEC_FLAG_OUTPUT_CORRUPT;
     } else {
         context->err_recognition = AV_EF_CRCCHECK | AV_EF_BITSTREAM | AV_EF_BUFFER
-            | (hidesDamage(open.decoder->id) ? AV_EF_EXPLODE : 0);
+            | (marksDamage(open.decoder->id) ? 0 : AV_EF_EXPLODE);
     }
     if (const int opened = avcodec_open2(context.get(), open.decoder, nullptr); opened < 0) {
         return footageError(Cause::UnsupportedCodec, clip,

@@ -24,6 +24,10 @@ struct DecoderOptions
 [[nodiscard]] Result<CodecHandle> makeDecoder(
     const OpenClip& open, const std::filesystem::path& clip, const DecoderOptions& options);
 
+/// True for decoders that mark a damaged picture when it comes out; the others are told to fail on
+/// the packet.
+[[nodiscard]] bool marksDamage(AVCodecID codec);
+
 /// True for a picture that the decoder patched up or made from missing references.
 [[nodiscard]] bool isDamaged(const AVFrame& frame);
 
