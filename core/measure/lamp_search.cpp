@@ -101,6 +101,22 @@ Following following(const std::vector<CoarseEdge>& leader, const std::vector<Coa
 
 bool follows(const Following& f) { return f.share >= followShare && f.delay >= leastDelayFrames; }
 
+// Whether one block's edges repeat another's later. In a steady series of presses each also repeats
+// the other's next press: the shorter delay tells which one leads.
+std::optional<Following> followsLeader(
+    const std::vector<CoarseEdge>& leader, const std::vector<CoarseEdge>& follower)
+{
+    const Following there = following(leader, follower);
+    if (!follows(there)) {
+        return std::nullopt;
+    }
+    const Following back = following(follower, leader);
+    if (follows(back) && back.delay <= there.delay) {
+        return std::nullopt;
+    }
+    return there;
+}
+
 struct Leader
 {
     std::size_t candidate = 0;
@@ -119,7 +135,7 @@ std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
     for (std::size_t i = 0; i < blocks.size(); ++i) {
         std::size_t count = 0;
         for (std::size_t j = 0; j < blocks.size(); j += stride) {
-            count += i != j && follows(following(blocks[i].edges, blocks[j].edges)) ? 1U : 0U;
+            count += i != j && followsLeader(blocks[i].edges, blocks[j].edges) ? 1U : 0U;
         }
         leaders.push_back({i, count, 0.0});
         most = std::max(most, count);
@@ -133,8 +149,8 @@ std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
     for (const Leader& leader : leaders) {
         const bool isLed = std::ranges::any_of(leaders, [&](const Leader& other) {
             return other.candidate != leader.candidate
-                && follows(
-                    following(blocks[other.candidate].edges, blocks[leader.candidate].edges));
+                && followsLeader(blocks[other.candidate].edges, blocks[leader.candidate].edges)
+                       .has_value();
         });
         if (!isLed && (!best || blocks[leader.candidate].range > blocks[*best].range)) {
             best = leader.candidate;
@@ -213,10 +229,10 @@ std::optional<GoggleFound> brightestFollower(
     const Candidate* best = nullptr;
     Following bestFollowing;
     for (const Candidate& block : blocks) {
-        const Following f = following(leader, block.edges);
-        if (follows(f) && (best == nullptr || block.range > best->range)) {
+        const auto f = followsLeader(leader, block.edges);
+        if (f && (best == nullptr || block.range > best->range)) {
             best = &block;
-            bestFollowing = f;
+            bestFollowing = *f;
         }
     }
     return best == nullptr ? std::nullopt

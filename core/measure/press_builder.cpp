@@ -19,10 +19,10 @@ namespace {
 constexpr double clockTolerance = 1e-4;
 // What codec and camera do to the light of a region beyond its visible noise, as a share of the
 // frame interval.
-constexpr double responseShareOfFrame = 0.008;
+constexpr double responseShareOfFrame = 0.025;
 // Residuals of neighbouring frames are alike (codecs carry them along), so the fit knows less than
 // it thinks.
-constexpr double correlatedNoiseFactor = 1.5;
+constexpr double correlatedNoiseFactor = 2.5;
 constexpr double ambiguousBelow = 0.9;
 constexpr double weakBelowNoises = 12.0;
 constexpr float clippedShare = 0.01F;

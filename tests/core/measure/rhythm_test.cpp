@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/rhythm.h"
+
+#include <cmath>
+#include <gtest/gtest.h>
+#include <random>
+#include <vector>
+
+namespace twinlamp::measure {
+
+namespace {
+
+std::vector<double> onLattice(double intervalMs, double jitterMs, int count, unsigned seed)
+{
+    std::mt19937 random(seed);
+    std::uniform_int_distribution<int> step(9, 31);
+    std::normal_distribution<double> normal(0.0, jitterMs);
+    std::vector<double> instants;
+    int beat = 5;
+    for (int i = 0; i < count; ++i) {
+        instants.push_back(3.3 + beat * intervalMs + normal(random));
+        beat += step(random);
+    }
+    return instants;
+}
+
+TEST(CommonRhythm, IsFoundToATenThousandth)
+{
+    for (const double interval : {8.3333, 10.0, 11.1111, 16.6667, 33.3333}) {
+        const auto rhythm = commonRhythm(onLattice(interval, 0.15, 20, 51), {});
+        ASSERT_TRUE(rhythm) << interval;
+        EXPECT_NEAR(rhythm->ms, interval, 1e-3 * interval);
+        EXPECT_LT(std::abs(rhythm->ms - interval), 4.0 * rhythm->standardMs + 1e-4);
+    }
+}
+
+TEST(CommonRhythm, IsNotClaimedForUnrelatedInstants)
+{
+    std::mt19937 random(52);
+    std::uniform_real_distribution<double> uniform(0.0, 5000.0);
+    int claimed = 0;
+    constexpr int clips = 60;
+    for (int i = 0; i < clips; ++i) {
+        std::vector<double> instants;
+        for (int k = 0; k < 20; ++k) {
+            instants.push_back(uniform(random));
+        }
+        claimed += commonRhythm(instants, {}).has_value() ? 1 : 0;
+    }
+    EXPECT_EQ(claimed, 0);
+}
+
+TEST(CommonRhythm, NeedsEightInstants)
+{
+    EXPECT_FALSE(commonRhythm(onLattice(10.0, 0.0, 7, 53), {}));
+}
+
+} // namespace
+
+} // namespace twinlamp::measure

@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/onset/shape_table.h"
+#include "core/onset/step_shape.h"
+
+#include <cmath>
+#include <gtest/gtest.h>
+
+namespace twinlamp::onset {
+
+namespace {
+
+TEST(StepShape, LinearRampReachesItsTenthsInProportion)
+{
+    // A region over the middle fifth of a panel swept in 10 ms: 2 ms from its first row to its
+    // last.
+    const StepShape shape {2.0, 0.0};
+    EXPECT_NEAR(shape.timeOf(0.1), 0.2, 1e-6);
+    EXPECT_NEAR(shape.timeOf(0.5), 1.0, 1e-6);
+    EXPECT_NEAR(shape.timeOf(0.9), 1.8, 1e-6);
+}
+
+TEST(StepShape, ExponentialResponseMatchesItsClosedForm)
+{
+    // t10 = tau ln(10/9), t50 = tau ln 2, t90 = tau ln 10.
+    const StepShape shape {0.0, 2.0};
+    EXPECT_NEAR(shape.timeOf(0.1), 2.0 * 0.105360515658, 1e-6);
+    EXPECT_NEAR(shape.timeOf(0.5), 2.0 * 0.693147180560, 1e-6);
+    EXPECT_NEAR(shape.timeOf(0.9), 2.0 * 2.302585092994, 1e-6);
+}
+
+struct SweptPanel
+{
+    double tauMs;
+    double t10;
+    double t50;
+    double t90;
+};
+
+class PanelMean : public ::testing::TestWithParam<SweptPanel>
+{
+};
+
+// Mean of a panel swept in 10 ms whose pixels answer exponentially: computed with NumPy.
+TEST_P(PanelMean, MatchesSweepAndResponseTogether)
+{
+    const SweptPanel p = GetParam();
+    const StepShape shape {10.0, p.tauMs};
+    EXPECT_NEAR(shape.timeOf(0.1), p.t10, 1e-6);
+    EXPECT_NEAR(shape.timeOf(0.5), p.t50, 1e-6);
+    EXPECT_NEAR(shape.timeOf(0.9), p.t90, 1e-6);
+}
+
+INSTANTIATE_TEST_SUITE_P(Sweep10Ms, PanelMean,
+    ::testing::Values(SweptPanel {1.0, 1.841406, 5.997515, 9.999955},
+        SweptPanel {2.0, 2.396581, 6.937694, 11.372773},
+        SweptPanel {3.0, 2.833301, 7.775340, 13.186859},
+        SweptPanel {5.0, 3.533803, 9.207028, 17.320122}));
+
+TEST(StepShape, BoxExposureOfAStepIsItsLitFraction)
+{
+    const StepShape step {0.0, 0.0};
+    // An exposure of 4 ms that ends 1 ms after the switching has seen a quarter.
+    EXPECT_NEAR(step.meanOver(-3.0, 4.0), 0.25, 1e-4);
+    EXPECT_EQ(step.meanOver(-4.5, 4.0), 0.0);
+    EXPECT_NEAR(step.meanOver(0.1, 4.0), 1.0, 1e-4);
+}
+
+TEST(StepShape, BoxExposureOfARampMatchesItsClosedForm)
+{
+    // t^2 / (2 T E) while the exposure's end is within min(T, E) of the start; (t - E/2) / T in the
+    // middle.
+    const StepShape ramp {10.0, 0.0};
+    constexpr double exposure = 25.0 / 6.0;
+    EXPECT_NEAR(ramp.meanOver(2.0 - exposure, exposure), 2.0 * 2.0 / (2.0 * 10.0 * exposure), 1e-9);
+    EXPECT_NEAR(ramp.meanOver(7.0 - exposure, exposure), (7.0 - 0.5 * exposure) / 10.0, 1e-9);
+}
+
+TEST(StepShape, BoxExposureOfAnExponentialMatchesItsClosedForm)
+{
+    const StepShape shape {0.0, 1.0};
+    // [t - tau (1 - exp(-t / tau))] / E, at t = E = 1.
+    EXPECT_NEAR(shape.meanOver(0.0, 1.0), std::exp(-1.0), 1e-9);
+}
+
+TEST(ShapeTable, StaysWithinATenThousandthOfTheShape)
+{
+    const StepShape shape {1.7, 0.9};
+    const ShapeTable table(shape, 3.8);
+    for (double t = -5.0; t < 14.0; t += 0.037) {
+        EXPECT_NEAR(table.at(t), shape.meanOver(t, 3.8), 1e-4) << t;
+    }
+}
+
+} // namespace
+
+} // namespace twinlamp::onset
