@@ -4,9 +4,9 @@
 #include "core/film/key_reader.h"
 #include "core/film/scene_check.h"
 
+#include <algorithm>
 #include <array>
 #include <nlohmann/json.hpp>
-#include <regex>
 
 namespace twinlamp::film {
 
@@ -305,7 +305,9 @@ std::vector<std::string> sceneKeys()
     readScene(keys, scene);
     std::vector<std::string> names;
     for (const std::string& name : complaint.asked) {
-        const json::json_pointer place("/" + std::regex_replace(name, std::regex("\\."), "/"));
+        std::string path = "/" + name;
+        std::ranges::replace(path, '.', '/');
+        const json::json_pointer place(path);
         if (name != "decoys" && !(whole.contains(place) && whole.at(place).is_object())) {
             names.push_back(name);
         }

@@ -3,12 +3,14 @@
 // is the one that a scene without the key has.
 #include "core/film/scene_reader.h"
 
+#include <algorithm>
 #include <fstream>
 #include <gtest/gtest.h>
 #include <map>
 #include <nlohmann/json.hpp>
-#include <regex>
+#include <sstream>
 #include <string>
+#include <vector>
 
 namespace twinlamp::film {
 
@@ -16,16 +18,31 @@ using nlohmann::json;
 
 namespace {
 
-/// Key and printed default of each table row that starts with a key.
+/// Text between the backticks of a table cell; empty where the cell is not just that.
+std::string quoted(std::string cell)
+{
+    const auto first = cell.find_first_not_of(' ');
+    const auto last = cell.find_last_not_of(' ');
+    if (first == std::string::npos || last <= first || cell[first] != '`' || cell[last] != '`') {
+        return {};
+    }
+    return cell.substr(first + 1, last - first - 1);
+}
+
+/// Key and printed default of each table row that has both: | key | unit | default | ...
 std::map<std::string, std::string> documentedKeys()
 {
     std::map<std::string, std::string> keys;
     std::ifstream stream(TWINLAMP_SAMPLES_README);
-    const std::regex row(R"(^\| `([a-z0-9_.]+)` \|[^|]*\| `([^`]*)` \|.*\|.*\|$)");
-    std::smatch match;
     for (std::string line; std::getline(stream, line);) {
-        if (std::regex_match(line, match, row)) {
-            keys[match[1]] = match[2];
+        std::vector<std::string> cells;
+        std::stringstream rest(line);
+        for (std::string cell; std::getline(rest, cell, '|');) {
+            cells.push_back(cell);
+        }
+        constexpr std::size_t leastCells = 6; // the first one is empty
+        if (cells.size() >= leastCells && !quoted(cells[1]).empty() && !quoted(cells[3]).empty()) {
+            keys[quoted(cells[1])] = quoted(cells[3]);
         }
     }
     return keys;
@@ -33,8 +50,10 @@ std::map<std::string, std::string> documentedKeys()
 
 json sceneWith(const std::string& key, const json& value)
 {
+    std::string path = "/" + key;
+    std::ranges::replace(path, '.', '/');
     json scene = json::object();
-    scene[json::json_pointer("/" + std::regex_replace(key, std::regex("\\."), "/"))] = value;
+    scene[json::json_pointer(path)] = value;
     return scene;
 }
 
