@@ -81,7 +81,8 @@ constexpr std::int64_t wobbleTicks = 1000;
 
 struct ClipWriter::State
 {
-    std::string file;
+    std::string file; ///< written to, under a name of its own
+    std::string clip; ///< named in messages
     ClipFile settings;
     std::uint64_t seed = 0;
     FrameRate playRate;
@@ -95,7 +96,7 @@ struct ClipWriter::State
     {
         return fail(Stage::Film, Cause::WriteFailed,
             fmt::format(
-                "{}: {}: {}. Check the folder and its free space.", file, what, avText(code)));
+                "{}: {}: {}. Check the folder and its free space.", clip, what, avText(code)));
     }
 
     [[nodiscard]] std::int64_t ticksPerFrame() const
@@ -163,7 +164,7 @@ Result<void> ClipWriter::State::openCodec(
         return fail(Stage::Film, Cause::UnsupportedCodec,
             fmt::format("{}: this system's libavcodec has no encoder {}. Choose another file.codec "
                         "in the scene.",
-                file, choice.encoder));
+                clip, choice.encoder));
     }
     codec.reset(avcodec_alloc_context3(encoder));
     describeCodec(scene, orientation, choice);
@@ -176,7 +177,7 @@ Result<void> ClipWriter::State::openCodec(
         return fail(Stage::Film, Cause::InvalidValue,
             fmt::format("{}: the encoder {} refuses these settings: {}. Check file.preset, "
                         "file.quality and file.play_rate of the scene.",
-                file, choice.encoder, avText(opened)));
+                clip, choice.encoder, avText(opened)));
     }
     frame.reset(av_frame_alloc());
     packet.reset(av_packet_alloc());
@@ -221,20 +222,20 @@ Result<void> ClipWriter::State::openFormat(const Scene& scene, const char* muxer
 }
 
 Result<ClipWriter> ClipWriter::open(const std::filesystem::path& file,
-    const std::filesystem::path& container, const Scene& scene,
-    const footage::Orientation& orientation)
+    const std::filesystem::path& clip, const Scene& scene, const footage::Orientation& orientation)
 {
     footage::redirectAvLog();
-    const std::string complaint = containerComplaint(container, scene);
+    const std::string complaint = containerComplaint(clip, scene);
     if (!complaint.empty()) {
         return fail(Stage::Film, Cause::InvalidValue, complaint);
     }
     auto state = std::make_unique<State>();
     state->file = file.string();
+    state->clip = clip.string();
     state->settings = scene.file;
     state->seed = scene.seed;
     state->playRate = scene.file.playRate.value_or(scene.camera.captureRate);
-    const char* muxer = muxerFor(container);
+    const char* muxer = muxerFor(clip);
     AVFormatContext* format = nullptr;
     const int allocated
         = avformat_alloc_output_context2(&format, nullptr, muxer, file.string().c_str());

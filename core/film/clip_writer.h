@@ -16,12 +16,13 @@ namespace twinlamp::film {
 class ClipWriter
 {
 public:
-    /// The container follows from the ending of `container`: mp4, mov, mkv, avi, webm or ts.
+    /// The container follows from the ending of `clip`: mp4, mov, mkv, avi, webm or ts.
     /// @param file  written to; its own ending does not matter
+    /// @param clip  the clip's place in the end; messages name it
     /// @error Film/InvalidValue  no such container, or one that cannot hold what the scene asks for
     /// @error Film/WriteFailed
     [[nodiscard]] static Result<ClipWriter> open(const std::filesystem::path& file,
-        const std::filesystem::path& container, const Scene& scene,
+        const std::filesystem::path& clip, const Scene& scene,
         const footage::Orientation& orientation);
 
     ClipWriter(ClipWriter&&) noexcept;

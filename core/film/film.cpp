@@ -51,15 +51,17 @@ private:
     std::filesystem::path m_path;
 };
 
-Result<void> writeText(const std::filesystem::path& file, const std::string& text)
+/// @param target  the file's place in the end, for the message
+Result<void> writeText(const std::filesystem::path& aside, const std::filesystem::path& target,
+    const std::string& text)
 {
-    std::ofstream stream(file, std::ios::binary);
+    std::ofstream stream(aside, std::ios::binary);
     stream << text;
     stream.close();
     if (!stream) {
         return fail(Stage::Film, Cause::WriteFailed,
             fmt::format("{}: the truth cannot be written. Check the folder and its free space.",
-                file.string()));
+                target.string()));
     }
     return {};
 }
@@ -114,7 +116,7 @@ JobResult<FilmReport> filmScene(
     }
     std::error_code ignored;
     report.bytes = static_cast<std::int64_t>(std::filesystem::file_size(clip.path(), ignored));
-    if (auto text = writeText(truthFile.path(), truthJson(report.truth)); !text) {
+    if (auto text = writeText(truthFile.path(), report.truthFile, truthJson(report.truth)); !text) {
         return text.error();
     }
     for (const AsideFile* file : {&truthFile, &clip}) {

@@ -114,7 +114,8 @@ TEST(FilmScene, FolderThatIsNotThereIsSaid)
     const auto report = filmScene(shortScene(), "no-such-folder/a.mp4", {});
     ASSERT_TRUE(report.isError());
     EXPECT_EQ(report.error().why, Cause::WriteFailed);
-    EXPECT_NE(report.error().detail.find("no-such-folder"), std::string::npos);
+    EXPECT_NE(report.error().detail.find("no-such-folder/a.mp4: "), std::string::npos)
+        << report.error().detail;
 }
 
 TEST(FilmScene, EndingThatIsNoContainerIsSaid)
