@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <utility>
 
 namespace twinlamp::footage {
 
@@ -131,18 +132,43 @@ Fit holdAgainst(Grid grid, const Line& line)
     return fit;
 }
 
-/// Best place of the band for a known interval.
+/// Best of some places of the band's lower edge, spread evenly over [from, to).
+std::pair<Fit, double> bestOf(Grid grid, double interval, double from, double to, int places)
+{
+    std::pair<Fit, double> best;
+    for (int i = 0; i < places; ++i) {
+        const double base = from + (to - from) * (i + 0.5) / places;
+        Fit fit = holdAgainst(grid, {interval, base});
+        if (i == 0 || fit.isBetterThan(best.first)) {
+            best = {std::move(fit), base};
+        }
+    }
+    return best;
+}
+
+/// Best place of the band for a known interval. Frame 0 lies inside the band: its lower edge is at
+/// most 0 and more than -1.
 Fit fitWith(Grid grid, double interval, int places)
 {
+    return bestOf(grid, interval, -1.0, 0.0, places).first;
+}
+
+/// The same to a thousandth of a grid line: at 959.04 frames a second in milliseconds, a lost frame
+/// lies a fiftieth beyond the band.
+Fit fitFinely(Grid grid, double interval)
+{
+    constexpr int places = 16;
+    constexpr int rounds = 3;
+    double middle = -0.5;
+    double reach = 0.5;
     Fit best;
-    best.outside = std::numeric_limits<std::int64_t>::max();
-    for (int i = 0; i < places; ++i) {
-        // Frame 0 lies inside the band: its base is at most 0 and more than -1.
-        const double base = -(static_cast<double>(i) + 0.5) / static_cast<double>(places);
-        Fit fit = holdAgainst(grid, {interval, base});
-        if (best.outside == std::numeric_limits<std::int64_t>::max() || fit.isBetterThan(best)) {
+    for (int round = 0; round < rounds; ++round) {
+        auto [fit, base] = bestOf(grid, interval, middle - reach, middle + reach, places);
+        if (round == 0 || fit.isBetterThan(best)) {
             best = std::move(fit);
+            middle = base;
         }
+        reach *= 2.0 / places;
     }
     return best;
 }
@@ -152,9 +178,9 @@ Fit fitWith(Grid grid, double interval, int places)
 Fit fitFree(Grid grid)
 {
     constexpr std::size_t firstStretch = 1500;
+    constexpr std::size_t growth = 4;
     constexpr double stepOverStretch = 0.25; // of a grid line
     constexpr int roughPlaces = 12;
-    constexpr int places = 200;
     std::size_t length = std::min(grid.size(), firstStretch);
     const RoughInterval rough = roughInterval(grid.first(length));
     const double step = stepOverStretch / static_cast<double>(length);
@@ -172,7 +198,7 @@ Fit fitFree(Grid grid)
     while (true) {
         const Grid stretch = grid.first(length);
         const auto numbers = numbersOf(length, fit.gaps);
-        Fit sharper = fitWith(stretch, slopeOf(stretch, numbers), places);
+        Fit sharper = fitFinely(stretch, slopeOf(stretch, numbers));
         if (!fit.isBetterThan(sharper)) {
             interval = slopeOf(stretch, numbers);
             fit = std::move(sharper);
@@ -180,8 +206,8 @@ Fit fitFree(Grid grid)
         if (length == grid.size()) {
             return fit;
         }
-        length = std::min(grid.size(), 2 * length);
-        fit = fitWith(grid.first(length), interval, places);
+        length = std::min(grid.size(), growth * length);
+        fit = fitFinely(grid.first(length), interval);
     }
 }
 
@@ -190,7 +216,6 @@ Fit fitFree(Grid grid)
 std::optional<std::vector<StampGap>> coarseGaps(
     std::span<const std::int64_t> grid, std::optional<double> expectedInterval)
 {
-    constexpr int places = 200;
     const RoughInterval rough = roughInterval(grid);
     const Fit own = fitFree(grid);
     // Grids finer than two thirds of an interval have another way to be read (stamp_clock.cpp).
@@ -210,11 +235,11 @@ std::optional<std::vector<StampGap>> coarseGaps(
     constexpr double realTimeShare = 0.02;
     if (expectedInterval
         && std::abs(*expectedInterval - rough.value) < rough.reach + realTimeShare * rough.value) {
-        if (Fit expected = fitWith(grid, *expectedInterval, places); explains(expected)) {
+        if (Fit expected = fitFinely(grid, *expectedInterval); explains(expected)) {
             return std::move(expected.gaps);
         }
     }
-    Fit withGrid = fitWith(grid, 1.0, places);
+    Fit withGrid = fitFinely(grid, 1.0);
     return rough.value < onlyWayBelow && explains(withGrid) ? withGrid.gaps : own.gaps;
 }
 

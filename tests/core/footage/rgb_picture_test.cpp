@@ -84,8 +84,8 @@ double differenceToFfmpeg(
     const TemporaryFolder& folder, const std::filesystem::path& clip, const RgbPicture& picture)
 {
     const auto raw = makeClip(folder, "raw.bgr0",
-        {"-i", clip.string(), "-frames:v", "1", "-sws_flags",
-            "bilinear+accurate_rnd+full_chroma_int", "-pix_fmt", "bgr0", "-f", "rawvideo"});
+        {"-i", clip.string(), "-frames:v", "1", "-sws_flags", "bilinear", "-pix_fmt", "bgr0", "-f",
+            "rawvideo"});
     std::ifstream file(raw, std::ios::binary);
     const std::vector<char> expected {
         std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
