@@ -175,7 +175,7 @@ RgbPicture toRgb(const Frame& frame, const Orientation& orientation, RectPx part
     }
     const RectPx stored = toStored(upright, orientation);
     const RectPx converted = onChroma(stored, view);
-    const auto bgrx
+    auto bgrx
         = convertStored(view, static_cast<AVPixelFormat>(frame.data().samples->format), converted);
     if (bgrx.empty()) {
         spdlog::error("a frame of a supported format could not be converted for display");
