@@ -52,8 +52,7 @@ std::string numberOf(PressAddress at) { return std::to_string(at.press + 1); }
 
 RealTime endOf(const ClipMeasurement& measurement)
 {
-    const double frames
-        = static_cast<double>(measurement.clip.frames + measurement.clip.lostFrames);
+    const auto frames = static_cast<double>(measurement.clip.frames + measurement.clip.lostFrames);
     return realTimeFromMs(frames * measurement.clip.captureRate.intervalMs());
 }
 

@@ -302,9 +302,8 @@ Result<SharedValue<ClipMeasurement>> SessionFile::keep(
     if (auto error = m_state->notWritable()) {
         return tl::unexpected<Error>(std::move(*error));
     }
-    ClipMeasurement measurement {options, std::move(result.clip), std::move(result.regions),
-        result.scan, std::move(result.presses), std::move(result.panelTiming),
-        std::move(result.notes), {}};
+    ClipMeasurement measurement {options, std::move(result.clip), result.regions, result.scan,
+        std::move(result.presses), std::move(result.panelTiming), std::move(result.notes), {}};
     measurement.options.threads = 0; // says how fast, not what
     if (result.traces.frameCount() > 0) {
         const auto traces = std::make_shared<const ClipTraces>(std::move(result.traces));

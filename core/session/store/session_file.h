@@ -84,7 +84,7 @@ public:
     /// one that is there; relative paths of clips are made to start at the new folder.
     /// @error Session/WriteFailed, NoAccess
     /// @error Session/Busy  the target is open for writing
-    Result<void> copyTo(const std::filesystem::path& target) const;
+    [[nodiscard]] Result<void> copyTo(const std::filesystem::path& target) const;
 
 private:
     struct State;

@@ -39,7 +39,7 @@ std::string upsert(std::string_view table, std::string_view columns)
     bool first = true;
     for (const std::string& name : namesOf(columns)) {
         if (name != "id") {
-            sql += (first ? "" : ", ") + name + " = excluded." + name;
+            sql.append(first ? "" : ", ").append(name).append(" = excluded.").append(name);
             first = false;
         }
     }

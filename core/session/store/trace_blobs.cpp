@@ -37,7 +37,7 @@ template<typename T> std::vector<T> valuesFrom(const SQLite::Column& column)
 
 TracesId insertTraces(SQLite::Database& database, const ClipTraces& traces)
 {
-    const TracesId id = newId<TracesId>();
+    const auto id = newId<TracesId>();
     SQLite::Statement insert(
         database, insertInto("traces", "id, frames, exposure_start_ns, reference, goggle, panel"));
     Binder row(insert);
