@@ -304,6 +304,97 @@ ClipFacts clipFacts(const ClipSetting& setting, const Analysis& analysis, const 
     return facts;
 }
 
+// What the scan left, and the file's hash, which ran behind it.
+struct Scanned
+{
+    RegionScan scan;
+    std::string sha256;
+    double seconds = 0.0;
+};
+
+JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::path& clip,
+    const ScanMemory* memory, const JobControl& control, const MeasureObserver& observer)
+{
+    const auto begin = std::chrono::steady_clock::now();
+    const RegionRequest wanted = whatIsMissing(setting.stored, memory);
+    Scanned scanned;
+    scanned.sha256 = memory != nullptr ? memory->sha256 : std::string {};
+    {
+        std::jthread hashing;
+        if (scanned.sha256.empty()) {
+            hashing = std::jthread([&] {
+                if (auto hash = footage::sha256OfFile(clip, JobControl {control.stop, {}});
+                    hash.hasValue()) {
+                    scanned.sha256 = std::move(hash).value();
+                }
+            });
+        }
+        if (wanted.reference || wanted.goggle || wanted.panel) {
+            auto read = scanRegions(
+                setting.index, wanted, progressTeller(setting, observer, wanted), control);
+            if (read.isError()) {
+                return read.error();
+            }
+            if (read.hasValue()) {
+                scanned.scan = std::move(read).value();
+            }
+        } else {
+            scanned.scan.missing = memory->scan.missing;
+        }
+    }
+    if (control.stopRequested()) {
+        return Cancelled {};
+    }
+    if (memory != nullptr) {
+        takeFromMemory(wanted, *memory, scanned.scan.light);
+    }
+    scanned.seconds
+        = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+    return scanned;
+}
+
+Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const RegionSet& regions,
+    Scanned scanned, std::vector<Sentence> notes)
+{
+    const auto frames = static_cast<std::size_t>(setting.index.frameCount());
+    const MeasureOptions& options = setting.options;
+    const auto& info = setting.index.info;
+    Analysis analysis
+        = analyseClip(analysisInput(setting, scanned.scan.light, frames, true), options);
+    spdlog::debug("{}: {} frames scanned in {:.3f} s, {} presses", info.file, frames,
+        scanned.seconds, analysis.presses.size());
+    Measurement measurement;
+    ClipResult& result = measurement.result;
+    result.clip = clipFacts(setting, analysis, rate, scanned.sha256);
+    result.regions = regions;
+    result.scan
+        = {ScanMode::Full, scanned.scan.framesDecoded, scanned.seconds, options.shortestHoldMs};
+    result.presses = std::move(analysis.presses);
+    result.panelTiming = std::move(analysis.panelTiming);
+    noteDamage(setting.index, scanned.scan, setting.clock, notes);
+    std::ranges::move(analysis.notes, std::back_inserter(notes));
+    if (options.scan == ScanMode::Sparse) {
+        notes.push_back({"sparse-full", {}});
+    }
+    result.notes = std::move(notes);
+    result.traces = tracesOf(setting, scanned.scan.light, frames, true);
+    measurement.memory = std::make_shared<const ScanMemory>(ScanMemory {info.file, info.sizeBytes,
+        info.modifiedNs, scanned.sha256, setting.stored, std::move(scanned.scan)});
+    return measurement;
+}
+
+RegionRequest storedRegions(
+    const RegionSet& regions, const footage::Orientation& orientation, int threads)
+{
+    RegionRequest stored {footage::toStored(regions.reference, orientation),
+        footage::toStored(regions.goggle, orientation), std::nullopt, panelColumns, panelRows,
+        threads};
+    if (regions.panel) {
+        stored.panel = footage::toStored(*regions.panel, orientation);
+    }
+    return stored;
+}
+
 } // namespace
 
 JobResult<Measurement> measureClip(const std::filesystem::path& clip, const MeasureOptions& options,
@@ -334,75 +425,17 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
     if (observer.onRegions) {
         observer.onRegions(regions);
     }
-
     const CaptureClock clock(index, rate->rate);
-    const auto& orientation = index.info.orientation;
-    RegionRequest stored {footage::toStored(regions.reference, orientation),
-        footage::toStored(regions.goggle, orientation), std::nullopt, panelColumns, panelRows,
-        options.threads};
-    if (regions.panel) {
-        stored.panel = footage::toStored(*regions.panel, orientation);
-    }
-    const ClipSetting setting {
-        index, options, clock, stored, startTimesMs(clock, index.frameCount())};
-
-    const auto begin = std::chrono::steady_clock::now();
+    const ClipSetting setting {index, options, clock,
+        storedRegions(regions, index.info.orientation, options.threads),
+        startTimesMs(clock, index.frameCount())};
     const ScanMemory* memory = previous && isSameClip(*previous, index) ? previous.get() : nullptr;
-    const RegionRequest scanned = whatIsMissing(stored, memory);
-    RegionScan scan;
-    std::string sha256 = memory != nullptr ? memory->sha256 : std::string {};
-    {
-        std::jthread hashing;
-        if (sha256.empty()) {
-            hashing = std::jthread([&] {
-                if (auto hash = footage::sha256OfFile(clip, JobControl {control.stop, {}});
-                    hash.hasValue()) {
-                    sha256 = std::move(hash).value();
-                }
-            });
-        }
-        if (scanned.reference || scanned.goggle || scanned.panel) {
-            auto read
-                = scanRegions(index, scanned, progressTeller(setting, observer, scanned), control);
-            if (!read.hasValue()) {
-                return read.isCancelled() ? JobResult<Measurement>(Cancelled {})
-                                          : JobResult<Measurement>(read.error());
-            }
-            scan = std::move(read).value();
-        } else {
-            scan.missing = memory->scan.missing;
-        }
+    auto scanned = scanClip(setting, clip, memory, control, observer);
+    if (!scanned.hasValue()) {
+        return scanned.isCancelled() ? JobResult<Measurement>(Cancelled {})
+                                     : JobResult<Measurement>(scanned.error());
     }
-    if (control.stopRequested()) {
-        return Cancelled {};
-    }
-    if (memory != nullptr) {
-        takeFromMemory(scanned, *memory, scan.light);
-    }
-    const double seconds
-        = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-    const auto frames = static_cast<std::size_t>(index.frameCount());
-    Analysis analysis = analyseClip(analysisInput(setting, scan.light, frames, true), options);
-    spdlog::debug("{}: {} frames scanned in {:.3f} s, {} presses", index.info.file, frames, seconds,
-        analysis.presses.size());
-
-    Measurement measurement;
-    ClipResult& result = measurement.result;
-    result.clip = clipFacts(setting, analysis, *rate, sha256);
-    result.regions = regions;
-    result.scan = {ScanMode::Full, scan.framesDecoded, seconds, options.shortestHoldMs};
-    result.presses = std::move(analysis.presses);
-    result.panelTiming = std::move(analysis.panelTiming);
-    noteDamage(index, scan, clock, notes);
-    std::ranges::move(analysis.notes, std::back_inserter(notes));
-    if (options.scan == ScanMode::Sparse) {
-        notes.push_back({"sparse-full", {}});
-    }
-    result.notes = std::move(notes);
-    result.traces = tracesOf(setting, scan.light, frames, true);
-    measurement.memory = std::make_shared<const ScanMemory>(ScanMemory {index.info.file,
-        index.info.sizeBytes, index.info.modifiedNs, sha256, stored, std::move(scan)});
-    return measurement;
+    return assemble(setting, *rate, regions, std::move(scanned).value(), std::move(notes));
 }
 
 } // namespace twinlamp::measure
