@@ -49,7 +49,12 @@ Result<void> fileInSession(const FilingOrder& order, const std::filesystem::path
     const bool isNew = !isThere(order.session);
     auto file = openOrCreate(order.session, stop);
     if (!file) {
-        return tl::make_unexpected(file.error());
+        // It could be read a moment ago, or is new: what is missing is the right to write.
+        Error error = file.error();
+        error.why = error.why == Cause::NoAccess || error.why == Cause::NotFound
+            ? Cause::WriteFailed
+            : error.why;
+        return tl::make_unexpected(error);
     }
     const auto filed
         = store::fileResult(*file, {order.setting, order.run}, clip, std::move(result), options);

@@ -111,6 +111,21 @@ TEST(CommandLine, LocateTakesAClipAndAFile)
     EXPECT_EQ(locate.jsonFile, "out.json");
 }
 
+TEST(CommandLine, FilmTakesASceneAndAClipOrASamplesFolder)
+{
+    const auto film = read<commands::FilmArguments>({"film", "scene.json", "-o", "clip.mp4"});
+    EXPECT_EQ(film.scene, "scene.json");
+    EXPECT_EQ(film.clip, "clip.mp4");
+    const auto samples = read<commands::FilmArguments>(
+        {"film", "--samples", "folder", "--sample-list", "list.json", "--threads", "2"});
+    EXPECT_EQ(samples.samplesFolder, "folder");
+    EXPECT_EQ(samples.samplesList, "list.json");
+    EXPECT_EQ(samples.threads, 2);
+    EXPECT_THAT(refusal({"film"}), HasSubstr("-o CLIP"));
+    EXPECT_THAT(refusal({"film", "scene.json"}), HasSubstr("--output"));
+    EXPECT_THAT(refusal({"film", "-o", "clip.mp4"}), HasSubstr("SCENE"));
+}
+
 TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
 {
     EXPECT_TRUE(parseCommandLine({"--verbose", "measure", "c"})->verbose);

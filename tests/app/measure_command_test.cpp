@@ -406,6 +406,15 @@ TEST_F(MeasureIntoSession, SessionThatStaysOpenElsewhereIsStatusFive)
     EXPECT_THAT(outcome.err, HasSubstr("bench.twinlamp"));
 }
 
+TEST_F(MeasureIntoSession, SessionThatCannotBeMadeIsStatusFive)
+{
+    MeasureArguments arguments = filed("narrow", "1");
+    arguments.sessionFile = in("missing") / "bench.twinlamp";
+    const Outcome outcome = run(arguments);
+    EXPECT_EQ(outcome.status, ExitStatus::NotWritten);
+    EXPECT_THAT(outcome.err, HasSubstr("missing/bench.twinlamp"));
+}
+
 TEST_F(MeasureIntoSession, ClipWithoutAPressIsNotFiled)
 {
     MeasureArguments arguments = filed("narrow", "1");
