@@ -68,7 +68,7 @@ protected:
 
 std::filesystem::path film(const TemporaryFolder& folder, const Scene& scene, const char* ending)
 {
-    const auto clip = folder.path() / (std::string("clip.") + ending);
+    auto clip = folder.path() / (std::string("clip.") + ending);
     const auto report = filmScene(scene, clip, {});
     EXPECT_TRUE(report.hasValue()) << (report.isError() ? report.error().detail : "");
     return clip;
@@ -211,9 +211,9 @@ TEST_F(ClipFacts, RotationTurnsThePictureUpright)
                 raw.string()});
         ASSERT_EQ(turned.status, 0) << turned.err;
         const std::string samples = bytesOf(raw);
-        ASSERT_EQ(samples.size(), 96U * 160U * 96U);
-        const auto* last
-            = reinterpret_cast<const unsigned char*>(samples.data()) + 95U * 160U * 96U;
+        constexpr std::size_t frameBytes = std::size_t {160} * 96;
+        ASSERT_EQ(samples.size(), 96 * frameBytes);
+        const auto* last = reinterpret_cast<const unsigned char*>(samples.data()) + 95 * frameBytes;
         EXPECT_GT(last[50 * 160 + 30], 180) << rotation;
         EXPECT_LT(last[50 * 160 + 10], 100) << rotation;
     }

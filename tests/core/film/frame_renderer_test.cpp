@@ -21,14 +21,20 @@ LightPicture composed(const Studio& studio, std::int64_t frame)
     return picture;
 }
 
+std::size_t indexOf(int widthPx, int x, int y)
+{
+    return static_cast<std::size_t>(y) * static_cast<std::size_t>(widthPx)
+        + static_cast<std::size_t>(x);
+}
+
 float at(const LightPicture& picture, int x, int y, std::size_t plane = 0)
 {
-    return picture.planes[plane][static_cast<std::size_t>(y * picture.widthPx + x)];
+    return picture.planes[plane][indexOf(picture.widthPx, x, y)];
 }
 
 int lumaAt(const CodedPicture& picture, int x, int y)
 {
-    return picture.planes[0][static_cast<std::size_t>(y * picture.widthPx + x)];
+    return picture.planes[0][indexOf(picture.widthPx, x, y)];
 }
 
 } // namespace
