@@ -57,7 +57,7 @@ std::optional<Interval> commonDelay(std::vector<double> delays, double tolerance
     for (const double delay : cluster) {
         squares += (delay - estimate.ms) * (delay - estimate.ms);
     }
-    const double n = static_cast<double>(cluster.size());
+    const auto n = static_cast<double>(cluster.size());
     estimate.standardMs = std::sqrt(squares / (n - 1.0) / n);
     return estimate;
 }
@@ -124,6 +124,7 @@ std::vector<DelayProfile> delayProfiles(
             answerWindow(goggle, edges, paired[i * paired.size() / tried], guessedNewFrameMs));
     }
     std::vector<DelayProfile> profiles;
+    profiles.reserve(guessedShapes.size());
     for (const StepShape shape : guessedShapes) {
         profiles.emplace_back(goggle, windows, shape);
     }
@@ -141,8 +142,10 @@ std::optional<Interval> newFrameFromSteps(const std::vector<DelayProfile>& profi
     for (const DelayProfile& profile : profiles) {
         bestSingle = std::min(bestSingle, profile.singleSquares());
         std::vector<double> squares;
-        for (double delay = shortestNewFrameMs; delay <= longestNewFrameMs; delay += stepMs) {
-            squares.push_back(profile.squares(delay));
+        const auto steps = static_cast<int>((longestNewFrameMs - shortestNewFrameMs) / stepMs);
+        squares.reserve(static_cast<std::size_t>(steps) + 1);
+        for (int i = 0; i <= steps; ++i) {
+            squares.push_back(profile.squares(shortestNewFrameMs + i * stepMs));
         }
         for (std::size_t i = 1; i + 1 < squares.size(); ++i) {
             // A minimum at the end of the range is a shape mended, not an interval.
@@ -166,8 +169,10 @@ Interval multipleOfRhythm(const std::vector<DelayProfile>& profiles, Interval rh
     double best = std::numeric_limits<double>::infinity();
     double bestMultiple = 1.0;
     for (const DelayProfile& profile : profiles) {
-        for (double multiple = 1.0; multiple * rhythm.ms <= longestNewFrameMs && multiple <= 4.0;
-             multiple += 1.0) {
+        constexpr int mostMultiple = 4;
+        for (int times = 1; times <= mostMultiple && times * rhythm.ms <= longestNewFrameMs;
+             ++times) {
+            const double multiple = times;
             // A longer interval has to explain the answers clearly better: a lost picture looks
             // like one.
             constexpr double preference = 1.25;
@@ -257,7 +262,10 @@ std::optional<AnswerFit> withOwnDelay(const TimedTrace& goggle, const AnswerWind
     if (!fit || fit->delayMs == 0.0) {
         return fit;
     }
-    for (double reach = 0.8; reach > 0.05; reach *= 0.5) {
+    constexpr int halvings = 4;
+    double reach = 1.6;
+    for (int i = 0; i < halvings; ++i) {
+        reach *= 0.5;
         const std::vector<double> delays {fit->delayMs - reach, fit->delayMs + reach};
         const auto other = fitAnswer(goggle, window, table, delays);
         if (other && other->delayMs > 0.0 && other->squares < fit->squares) {

@@ -47,7 +47,10 @@ public:
     [[nodiscard]] double topNear(double frequency, double step) const
     {
         double best = at(frequency);
-        for (double fine = 0.5 * step; fine > 1e-3 * step; fine *= 0.5) {
+        constexpr int halvings = 10;
+        double fine = step;
+        for (int i = 0; i < halvings; ++i) {
+            fine *= 0.5;
             for (const double other : {frequency - fine, frequency + fine}) {
                 const double value = at(other);
                 if (value > best) {
@@ -77,8 +80,10 @@ std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmR
     double best = 0.0;
     double found = 0.0;
     // From the longest interval on: its halves and thirds are as coherent as itself.
-    for (double frequency = 1.0 / range.longestMs; frequency <= 1.0 / range.shortestMs;
-         frequency += step) {
+    const double lowest = 1.0 / range.longestMs;
+    const auto steps = static_cast<int>((1.0 / range.shortestMs - lowest) / step);
+    for (int i = 0; i <= steps; ++i) {
+        const double frequency = lowest + i * step;
         const double value = coherence.at(frequency);
         if (value > best) {
             best = value;
@@ -96,7 +101,7 @@ std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmR
     const double phaseDeviation
         = std::sqrt(-2.0 * std::log(std::min(coherence.at(frequency), 1.0 - 1e-9)));
     const double scatterMs = phaseDeviation * interval / (2.0 * std::numbers::pi);
-    const double n = static_cast<double>(std::min(mostInstants, instantsMs.size()));
+    const auto n = static_cast<double>(std::min(mostInstants, instantsMs.size()));
     // Slope of a line through n evenly spread instants.
     return Interval {interval, scatterMs * interval / coherence.spanMs() * std::sqrt(12.0 / n)};
 }

@@ -165,8 +165,11 @@ Held heldFrames(
     }
     const double lowest = *std::ranges::min_element(total);
     std::vector<double> slots;
-    for (double at = 0.0; at + intervalFrames <= static_cast<double>(total.size());
-         at += intervalFrames) {
+    const auto slotCount
+        = static_cast<std::size_t>(static_cast<double>(total.size()) / intervalFrames);
+    slots.reserve(slotCount);
+    for (std::size_t slot = 0; slot < slotCount; ++slot) {
+        const double at = static_cast<double>(slot) * intervalFrames;
         double sum = 0.0;
         for (auto k = static_cast<std::size_t>(at);
              k < static_cast<std::size_t>(at + intervalFrames); ++k) {

@@ -63,7 +63,8 @@ Candidate searchScan(const std::vector<PressBands>& presses, std::optional<doubl
     const double longest = std::min(longestScanMs, newFrameMs ? 1.1 * *newFrameMs : longestScanMs);
     Candidate best;
     for (const bool forward : {true, false}) {
-        for (double scan = 0.0; scan <= longest; scan += scanStepMs) {
+        for (int i = 0; i * scanStepMs <= longest; ++i) {
+            const double scan = i * scanStepMs;
             double miss = 0.0;
             for (const PressBands& bands : presses) {
                 if (bands.size() >= fewestBands) {

@@ -63,7 +63,8 @@ TEST(LinearLight, RisesWithoutAJumpAtTheFootOfBt709)
 {
     // The printed constants 1.099 and 0.018 jump down here; the continuous ones do not.
     double before = linearLight(bt709, 0.0800);
-    for (double v = 0.0801; v < 0.0825; v += 0.0001) {
+    for (int i = 801; i < 825; ++i) {
+        const double v = 1e-4 * i;
         const double light = linearLight(bt709, v);
         EXPECT_GT(light, before);
         EXPECT_LT(light - before, 5e-5);
