@@ -1,14 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Menus of the main window: everything that can be done has an entry and a key here.
 #include "core/base/version.h"
-#include "ui/edits/sample_session.h"
 #include "ui/footage/footage_pane.h"
 #include "ui/footage/footage_view.h"
+#include "ui/jobs/sample_maker.h"
 #include "ui/main_window.h"
 #include "ui/pages/bench_page.h"
 #include "ui/plots/trace_pane.h"
 #include "ui/plots/trace_plot.h"
 #include "ui/theme/theme.h"
+#include "ui/widgets/answer_strip.h"
 #include "ui/widgets/cautions.h"
 #include "ui/widgets/session_panel.h"
 
@@ -30,18 +31,18 @@ void MainWindow::buildMenus()
 void MainWindow::buildSessionMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Session"));
-    menu->addAction(themeIcon(QStringLiteral("clips")), tr("&Add clips…"), Qt::CTRL | Qt::Key_D, this,
-        &MainWindow::chooseClips);
+    menu->addAction(themeIcon(QStringLiteral("clips")), tr("&Add clips…"), Qt::CTRL | Qt::Key_D,
+        this, &MainWindow::chooseClips);
     menu->addActions(m_bench->sessionPanel().menuActions());
     menu->addSeparator();
     menu->addAction(tr("&New session…"), QKeySequence::New, this, &MainWindow::chooseNewSession);
-    menu->addAction(themeIcon(QStringLiteral("open")), tr("&Open session…"), QKeySequence::Open, this,
-        &MainWindow::chooseSession);
-    QAction* sample = menu->addAction(
-        tr("Open the sa&mple session"), this, [this] { openSession(m_sample->file()); });
-    sample->setEnabled(m_sample->isThere());
-    QAction* copy = menu->addAction(
-        tr("Save a &copy…"), QKeySequence::SaveAs, this, &MainWindow::chooseCopy);
+    menu->addAction(themeIcon(QStringLiteral("open")), tr("&Open session…"), QKeySequence::Open,
+        this, &MainWindow::chooseSession);
+    QAction* sample
+        = menu->addAction(tr("Open the sa&mple session"), this, &MainWindow::openSample);
+    sample->setEnabled(m_samples->isOffered());
+    QAction* copy
+        = menu->addAction(tr("Save a &copy…"), QKeySequence::SaveAs, this, &MainWindow::chooseCopy);
     copy->setStatusTip(tr("The session itself is saved after every change"));
     menu->addSeparator();
     menu->addAction(tr("&Quit"), QKeySequence::Quit, this, &MainWindow::close);
@@ -58,15 +59,20 @@ void MainWindow::buildEditMenu()
     redo->setShortcuts({Qt::CTRL | Qt::SHIFT | Qt::Key_Z, Qt::CTRL | Qt::Key_Y});
     menu->addAction(undo);
     menu->addAction(redo);
+    m_bench->answerStrip().addAction(undo);
+    m_bench->answerStrip().addAction(redo);
     menu->addSeparator();
     menu->addAction(themeIcon(QStringLiteral("measure")), tr("&Measure again"), Qt::Key_F5,
         &m_bench->desk(), &BenchDesk::measureAgain);
     menu->addAction(themeIcon(QStringLiteral("stop")), tr("&Stop measuring"),
         Qt::CTRL | Qt::Key_Period, &m_bench->desk(), &BenchDesk::stop);
     menu->addAction(tr("Capture &rate…"), Qt::CTRL | Qt::Key_R, m_bench, &BenchPage::askRate);
+    menu->addAction(
+        tr("&How this clip is measured…"), Qt::CTRL | Qt::Key_M, this, &MainWindow::editOptions);
     for (const RegionKind kind : regionKinds) {
         menu->addAction(tr("Pick the %1").arg(regionName(kind)),
-            QKeySequence(Qt::ALT | static_cast<Qt::Key>(Qt::Key_1 + static_cast<int>(kind))), this, [this, kind] {
+            QKeySequence(Qt::ALT | static_cast<Qt::Key>(Qt::Key_1 + static_cast<int>(kind))), this,
+            [this, kind] {
                 m_bench->footage().view().pickRegion(kind);
                 m_bench->footage().view().setFocus();
             });
@@ -83,14 +89,15 @@ void MainWindow::buildPressMenu()
         Qt::ALT | Qt::Key_PageUp, this, [this] { m_bench->stepPress(false); });
     menu->addAction(themeIcon(QStringLiteral("press-forward")), tr("To the &next press"),
         Qt::ALT | Qt::Key_PageDown, this, [this] { m_bench->stepPress(true); });
-    menu->addAction(tr("&Accept or set aside"), Qt::CTRL | Qt::Key_K, m_bench, &BenchPage::toggleAccepted);
+    menu->addAction(
+        tr("&Accept or set aside"), Qt::CTRL | Qt::Key_K, m_bench, &BenchPage::toggleAccepted);
     menu->addSeparator();
     menu->addAction(themeIcon(QStringLiteral("step-back")), tr("One frame bac&k"),
         Qt::ALT | Qt::Key_Left, this, go(-1));
     menu->addAction(themeIcon(QStringLiteral("step-forward")), tr("One frame &on"),
         Qt::ALT | Qt::Key_Right, this, go(1));
-    menu->addAction(themeIcon(QStringLiteral("play")), tr("&Play or rest"), Qt::CTRL | Qt::Key_Space,
-        &m_bench->footage(), &FootagePane::togglePlay);
+    menu->addAction(themeIcon(QStringLiteral("play")), tr("&Play or rest"),
+        Qt::CTRL | Qt::Key_Space, &m_bench->footage(), &FootagePane::togglePlay);
 }
 
 void MainWindow::buildViewMenu()
@@ -100,8 +107,8 @@ void MainWindow::buildViewMenu()
     constexpr double step = 1.25;
     menu->addAction(themeIcon(QStringLiteral("fit")), tr("Whole &picture"), Qt::CTRL | Qt::Key_0,
         view, &FootageView::fitPicture);
-    menu->addAction(themeIcon(QStringLiteral("zoom-in")), tr("Picture &closer"), QKeySequence::ZoomIn,
-        this, [view] { view->zoomBy(step); });
+    menu->addAction(themeIcon(QStringLiteral("zoom-in")), tr("Picture &closer"),
+        QKeySequence::ZoomIn, this, [view] { view->zoomBy(step); });
     menu->addAction(themeIcon(QStringLiteral("zoom-out")), tr("Picture &further"),
         QKeySequence::ZoomOut, this, [view] { view->zoomBy(1.0 / step); });
     menu->addSeparator();

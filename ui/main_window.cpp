@@ -1,17 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/main_window.h"
 
-#include "ui/edits/sample_session.h"
-#include "ui/edits/session_places.h"
+#include "ui/jobs/sample_maker.h"
 #include "ui/pages/bench_page.h"
 #include "ui/pages/empty_page.h"
 #include "ui/theme/theme.h"
 #include "ui/widgets/conditions_dialog.h"
+#include "ui/widgets/options_dialog.h"
 #include "ui/widgets/session_panel.h"
 
 #include <QCloseEvent>
-#include <QFileDialog>
 #include <QMimeData>
+#include <QScreen>
 #include <QSettings>
 #include <QUrl>
 
@@ -20,171 +20,50 @@ namespace twinlamp::ui {
 namespace {
 
 constexpr QLatin1String geometryKey("window/geometry");
-
-bool isSession(const QString& file)
-{
-    return file.endsWith(QLatin1String(sessionSuffix), Qt::CaseInsensitive);
-}
-
-QString clipFilter()
-{
-    return MainWindow::tr("Clips (*.mp4 *.mov *.m4v *.mkv *.avi *.webm *.ts *.mts *.m2ts);;All files (*)");
-}
-
-QString sessionFilter() { return MainWindow::tr("Twinlamp sessions (*.twinlamp)"); }
+constexpr int smallScreenWidth = 1600; ///< below it every pixel is needed
 
 } // namespace
 
-MainWindow::MainWindow(Theme& theme, QThreadPool& pool)
+MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::path& sampleList)
     : m_theme(theme)
     , m_bench(new BenchPage(m_document, pool))
-    , m_sample(new SampleSession(this))
+    , m_samples(new SampleMaker(pool, sampleList, this))
 {
     setCentralWidget(m_bench);
     setAcceptDrops(true);
     setMinimumSize(960, 600);
-    resize(1280, 720);
-    restoreGeometry(QSettings().value(geometryKey).toByteArray());
+    if (!restoreGeometry(QSettings().value(geometryKey).toByteArray())) {
+        const QSize room = screen()->availableSize();
+        const bool small = room.width() <= smallScreenWidth;
+        resize(small ? room : room * 0.85);
+        setWindowState(small ? Qt::WindowMaximized : Qt::WindowNoState);
+    }
     buildMenus();
     connect(&m_document, &SessionDocument::replaced, this, &MainWindow::updateTitle);
     connect(m_bench, &BenchPage::chooseClipsAsked, this, &MainWindow::chooseClips);
-    connect(&m_bench->sessionPanel(), &SessionPanel::conditionsAsked, this, &MainWindow::editConditions);
-    connect(&m_bench->emptyPage(), &EmptyPage::openSampleAsked, this,
-        [this] { openSession(m_sample->file()); });
-    m_bench->emptyPage().setSampleOffered(m_sample->isThere());
+    connect(&m_bench->sessionPanel(), &SessionPanel::conditionsAsked, this,
+        &MainWindow::editConditions);
+    connect(&m_bench->emptyPage(), &EmptyPage::openSampleAsked, this, &MainWindow::openSample);
+    m_bench->emptyPage().setSampleOffered(m_samples->isOffered());
+    connect(m_samples, &SampleMaker::progressed, this, [this](ScaledProgress progress) {
+        m_bench->showOtherWork(tr("Filming the sample clips"), progress);
+    });
+    connect(m_samples, &SampleMaker::ready, this, [this] {
+        m_bench->showOtherWork({}, std::nullopt);
+        openSample();
+    });
+    connect(m_samples, &SampleMaker::failed, this, [this](const QString& sentence) {
+        m_bench->showOtherWork({}, std::nullopt);
+        if (!sentence.isEmpty()) {
+            m_bench->tell(
+                QStringLiteral("sample"), tr("The sample clips could not be made."), sentence);
+        }
+    });
+    connect(m_bench, &BenchPage::stopAsked, m_samples, &SampleMaker::stop);
     updateTitle();
 }
 
 MainWindow::~MainWindow() = default;
-
-void MainWindow::openAtStart(const std::vector<std::filesystem::path>& paths)
-{
-    if (!paths.empty()) {
-        QStringList files;
-        for (const std::filesystem::path& path : paths) {
-            files << QString::fromStdString(std::filesystem::absolute(path).string());
-        }
-        open(files);
-        return;
-    }
-    const std::filesystem::path last = lastSession();
-    if (!last.empty() && std::filesystem::exists(last)) {
-        openSession(last);
-    } else if (m_sample->isThere()) {
-        openSession(m_sample->file());
-    }
-}
-
-void MainWindow::open(const QStringList& files)
-{
-    QStringList clips;
-    for (const QString& file : files) {
-        if (isSession(file)) {
-            openSession(file.toStdString());
-        } else {
-            clips << file;
-        }
-    }
-    if (!clips.isEmpty() && ensureSession(QFileInfo(clips.front()).completeBaseName())) {
-        m_bench->addClips(clips);
-    }
-}
-
-bool MainWindow::openSession(const std::filesystem::path& file)
-{
-    if (m_document.isOpen() && m_document.path() == file) {
-        return true;
-    }
-    if (file == m_sample->file()) {
-        if (const auto made = m_sample->make(); !made) {
-            m_bench->tell(QStringLiteral("session"), tr("The sample session could not be made."),
-                QString::fromStdString(made.error().detail));
-            return false;
-        }
-    }
-    auto opened = session::store::SessionFile::open(file);
-    if (!opened) {
-        m_bench->tell(QStringLiteral("session"), tr("The session could not be opened."),
-            QString::fromStdString(opened.error().detail));
-        return false;
-    }
-    const bool readOnly = opened->isReadOnly();
-    m_document.take(std::move(*opened));
-    rememberSession(file);
-    if (readOnly) {
-        m_bench->tell(QStringLiteral("read-only"), tr("This session can be looked at, not changed."),
-            tr("Another window or command has it open, or the file is protected. Close the other "
-               "one and open the session again, or save a copy."));
-    }
-    return true;
-}
-
-bool MainWindow::createSession(const std::filesystem::path& file)
-{
-    auto created = session::store::SessionFile::create(file, file.stem().string());
-    if (!created) {
-        m_bench->tell(QStringLiteral("session"), tr("The session could not be made."),
-            QString::fromStdString(created.error().detail));
-        return false;
-    }
-    m_document.take(std::move(*created));
-    rememberSession(file);
-    return true;
-}
-
-bool MainWindow::ensureSession(const QString& stem)
-{
-    if (m_document.isOpen() && !m_document.isReadOnly()) {
-        return true;
-    }
-    return createSession(freeSessionPath(stem.toStdString()));
-}
-
-void MainWindow::chooseSession()
-{
-    const QString file = QFileDialog::getOpenFileName(this, tr("Open a session"),
-        QString::fromStdString(sessionFolder().string()), sessionFilter());
-    if (!file.isEmpty()) {
-        openSession(file.toStdString());
-    }
-}
-
-void MainWindow::chooseNewSession()
-{
-    QString file = QFileDialog::getSaveFileName(this, tr("New session"),
-        QString::fromStdString(freeSessionPath(tr("session").toStdString()).string()),
-        sessionFilter());
-    if (!file.isEmpty()) {
-        createSession((isSession(file) ? file : QString(file % QLatin1String(sessionSuffix))).toStdString());
-    }
-}
-
-void MainWindow::chooseCopy()
-{
-    QString file = QFileDialog::getSaveFileName(this, tr("Save a copy"),
-        QString::fromStdString(m_document.path().parent_path().string()), sessionFilter());
-    if (file.isEmpty()) {
-        return;
-    }
-    if (!isSession(file)) {
-        file += QLatin1String(sessionSuffix);
-    }
-    if (const auto written = m_document.copyTo(file.toStdString()); !written) {
-        m_bench->tell(QStringLiteral("session"), tr("The copy could not be written."),
-            QString::fromStdString(written.error().detail));
-    }
-}
-
-void MainWindow::chooseClips()
-{
-    constexpr QLatin1String folderKey("clips/folder");
-    const QStringList files = QFileDialog::getOpenFileNames(
-        this, tr("Add clips"), QSettings().value(folderKey).toString(), clipFilter());
-    if (!files.isEmpty()) {
-        QSettings().setValue(folderKey, QFileInfo(files.front()).absolutePath());
-        open(files);
-    }
-}
 
 void MainWindow::editConditions(session::SettingId setting)
 {
@@ -196,8 +75,22 @@ void MainWindow::editConditions(session::SettingId setting)
     dialog->setAttribute(Qt::WA_DeleteOnClose);
     connect(dialog, &ConditionsDialog::conditionsChosen, this,
         [this, setting](const session::Conditions& conditions) {
-            m_document.push(
-                session::changeConditions(m_document.session(), setting, conditions));
+            m_document.push(session::changeConditions(m_document.session(), setting, conditions));
+        });
+    dialog->open();
+}
+
+void MainWindow::editOptions()
+{
+    const session::Clip* clip = m_bench->desk().clip();
+    if (clip == nullptr || m_document.isReadOnly()) {
+        return;
+    }
+    auto* dialog = new OptionsDialog(clip->options, this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    connect(dialog, &OptionsDialog::optionsChosen, this,
+        [this, id = clip->id](const measure::MeasureOptions& options) {
+            m_document.push(session::changeOptions(m_document.session(), id, options));
         });
     dialog->open();
 }
@@ -205,8 +98,9 @@ void MainWindow::editConditions(session::SettingId setting)
 void MainWindow::updateTitle()
 {
     const auto path = m_document.path();
-    setWindowTitle(path.empty() ? QStringLiteral("Twinlamp")
-                                : tr("%1 - Twinlamp").arg(QString::fromStdString(path.filename().string())));
+    setWindowTitle(path.empty()
+            ? QStringLiteral("Twinlamp")
+            : tr("%1 - Twinlamp").arg(QString::fromStdString(path.filename().string())));
     setWindowFilePath(QString::fromStdString(path.string()));
 }
 

@@ -13,7 +13,7 @@ class QThreadPool;
 namespace twinlamp::ui {
 
 class BenchPage;
-class SampleSession;
+class SampleMaker;
 class Theme;
 
 /// The one window: menus, the page, and which session is open.
@@ -22,7 +22,7 @@ class MainWindow : public QMainWindow
     Q_OBJECT
 
 public:
-    MainWindow(Theme& theme, QThreadPool& pool);
+    MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::path& sampleList = {});
     ~MainWindow() override;
 
     [[nodiscard]] SessionDocument& document() { return m_document; }
@@ -46,19 +46,22 @@ private:
     void buildPressMenu();
     void buildViewMenu();
     void buildHelpMenu();
+    void tellCautionsOnce();
     void open(const QStringList& files);
+    void openSample();
     void chooseSession();
     void chooseNewSession();
     void chooseCopy();
     void chooseClips();
     void editConditions(session::SettingId setting);
+    void editOptions();
     void updateTitle();
     bool ensureSession(const QString& stem);
 
     Theme& m_theme;
     SessionDocument m_document;
     BenchPage* m_bench = nullptr;
-    SampleSession* m_sample = nullptr;
+    SampleMaker* m_samples = nullptr;
 };
 
 } // namespace twinlamp::ui

@@ -59,7 +59,7 @@ int runWindow(int& argc, char** argv, const WindowRequest& request)
     pool.setMaxThreadCount(jobThreads);
     int status = 0;
     {
-        MainWindow window(theme, pool);
+        MainWindow window(theme, pool, request.sampleList);
         window.show();
         window.openAtStart(request.paths);
         status = QApplication::exec();

@@ -11,6 +11,8 @@ namespace twinlamp::ui {
 struct WindowRequest
 {
     std::vector<std::filesystem::path> paths;
+    /// Which sample clips there are (samples.json); empty: no sample session is offered.
+    std::filesystem::path sampleList;
 };
 
 /// Runs the window until it is closed. Needs a display (or Qt's offscreen platform).

@@ -2,44 +2,13 @@
 #include "ui/edits/clip_filing.h"
 
 #include "core/session/clip_files.h"
+#include "core/session/edit_chain.h"
 
 #include <system_error>
 
 namespace twinlamp::ui {
 
 namespace {
-
-/// Collects edits, each made for the session that the ones before it lead to.
-class EditChain
-{
-public:
-    explicit EditChain(session::Session start)
-        : m_session(std::move(start))
-    {
-    }
-
-    Result<void> add(Result<session::Edit> next)
-    {
-        if (!next) {
-            return tl::unexpected(next.error());
-        }
-        auto after = session::applied(std::move(m_session), *next);
-        if (!after) {
-            return tl::unexpected(after.error());
-        }
-        m_session = std::move(*after);
-        m_edit = m_edit.isEmpty() ? std::move(*next) : session::composed(m_edit, *next);
-        return {};
-    }
-
-    [[nodiscard]] const session::Session& session() const { return m_session; }
-
-    [[nodiscard]] const session::Edit& edit() const { return m_edit; }
-
-private:
-    session::Session m_session;
-    session::Edit m_edit;
-};
 
 template<typename Taken> std::string freeName(const std::string& stem, const Taken& isTaken)
 {
@@ -51,8 +20,8 @@ template<typename Taken> std::string freeName(const std::string& stem, const Tak
     }
 }
 
-session::Clip clipFor(const std::filesystem::path& file, const std::filesystem::path& sessionFile,
-    session::RunId run)
+session::Clip clipFor(
+    const std::filesystem::path& file, const std::filesystem::path& sessionFile, session::RunId run)
 {
     std::error_code unknown;
     const auto size = std::filesystem::file_size(file, unknown);
@@ -68,9 +37,8 @@ session::Clip clipFor(const std::filesystem::path& file, const std::filesystem::
 
 std::string freeSettingName(const session::Session& session, const std::string& stem)
 {
-    return freeName(stem, [&](const std::string& name) {
-        return session::findSetting(session, name) != nullptr;
-    });
+    return freeName(stem,
+        [&](const std::string& name) { return session::findSetting(session, name) != nullptr; });
 }
 
 std::string freeRunName(
@@ -84,7 +52,7 @@ std::string freeRunName(
 Result<Filing> filingOf(const session::Session& session, const std::filesystem::path& sessionFile,
     std::span<const std::filesystem::path> clips, const FilingTarget& target)
 {
-    EditChain chain(session);
+    session::EditChain chain(session);
     Filing filing;
     filing.setting = target.setting;
     if (!filing.setting) {

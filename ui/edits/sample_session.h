@@ -2,31 +2,27 @@
 #pragma once
 
 #include "core/base/result.h"
-
-#include <QObject>
+#include "core/film/sample_set.h"
+#include "core/session/session.h"
 
 #include <filesystem>
 
 namespace twinlamp::ui {
 
-/// The sample session: an invented campaign on simulated footage, in the user's data folder.
-class SampleSession : public QObject
-{
-    Q_OBJECT
+/// Where the sample clips and the session on them lie: the user's data folder.
+[[nodiscard]] std::filesystem::path sampleFolder();
+[[nodiscard]] std::filesystem::path sampleSessionFile();
 
-public:
-    explicit SampleSession(QObject* parent = nullptr);
+/// The part of a set that the sample session shows: clips that belong to a link setting.
+[[nodiscard]] film::SampleSet campaignOf(film::SampleSet set);
 
-    /// Where the sample session lies or will lie.
-    [[nodiscard]] std::filesystem::path file() const;
-    /// Whether it can be opened: it exists, or its clips do.
-    [[nodiscard]] bool isThere() const;
-    /// Makes the session of the sample clips where it does not exist yet; the window then measures
-    /// them like any other clips.
-    [[nodiscard]] Result<void> make() const;
+/// Conditions of an invented link setting as a session keeps them.
+[[nodiscard]] session::Conditions conditionsOf(const film::SampleSetting& setting);
 
-private:
-    std::filesystem::path m_folder;
-};
+/// Writes a new session on the clips of a campaign, none of them measured yet. Nothing is left
+/// behind where that fails.
+/// @error Session/…
+[[nodiscard]] Result<void> writeSampleSession(const film::SampleSet& campaign,
+    const std::filesystem::path& clips, const std::filesystem::path& file);
 
 } // namespace twinlamp::ui

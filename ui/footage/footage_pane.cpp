@@ -103,8 +103,7 @@ void FootagePane::setPresses(
         const Press& press = each.press;
         if (press.reference && m_clock) {
             const FrameIndex frame = m_clock->frameAt(*press.reference);
-            marks.push_back(
-                {press.index, frame, press.edge, press.accepted, !press.flags.empty()});
+            marks.push_back({press.index, frame, press.edge, press.accepted, !press.flags.empty()});
             m_onsets.push_back(frame);
             m_onsetPresses.push_back(press.index);
         }

@@ -50,9 +50,7 @@ LampCloseups::LampCloseups(FrameFetcher& fetcher, QWidget* parent)
 {
     setFocusPolicy(Qt::StrongFocus);
     setAccessibleName(tr("Close-ups of both lamps around the press"));
-    QSizePolicy policy(QSizePolicy::Expanding, QSizePolicy::Fixed);
-    policy.setHeightForWidth(true);
-    setSizePolicy(policy);
+    setSizePolicy(QSizePolicy::Expanding, QSizePolicy::Fixed);
     connect(&fetcher, &FrameFetcher::cropReady, this,
         [this](const CropWish& wish, const QImage& picture) {
             m_pictures.emplace_back(wish, picture);
@@ -97,15 +95,14 @@ int LampCloseups::rowHeight(int width) const
 
 QSize LampCloseups::sizeHint() const { return {240, heightForWidth(240)}; }
 
-int LampCloseups::heightForWidth(int width) const { return 2 * rowHeight(width) + 4; }
+int LampCloseups::heightForWidth(int width) const { return 2 * rowHeight(width) + 6; }
 
 std::vector<LampCloseups::Cell> LampCloseups::cells() const
 {
     std::vector<Cell> cells;
     const double side = (width() - (framesShown - 1) * gap) / static_cast<double>(framesShown);
     for (std::size_t row = 0; row < m_rows.size(); ++row) {
-        const double top
-            = static_cast<double>(row) * (rowHeight(width()) + 4) + captionHeight();
+        const double top = static_cast<double>(row) * (rowHeight(width()) + 4) + captionHeight();
         for (const FrameIndex frame : closeupFrames(m_rows[row].marked, m_frameCount)) {
             const auto column
                 = static_cast<double>(frame.value - m_rows[row].marked.value + framesBefore);
@@ -155,6 +152,12 @@ void LampCloseups::paintEvent(QPaintEvent* /*event*/)
                              captionHeight()),
             Qt::AlignHCenter, QString::number(cell.frame.value));
     }
+}
+
+void LampCloseups::resizeEvent(QResizeEvent* /*event*/)
+{
+    // Square cells: as high as they are wide.
+    setFixedHeight(heightForWidth(width()));
 }
 
 void LampCloseups::mousePressEvent(QMouseEvent* event)

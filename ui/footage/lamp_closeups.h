@@ -37,7 +37,6 @@ public:
     void setFrame(FrameIndex frame);
 
     [[nodiscard]] QSize sizeHint() const override;
-    [[nodiscard]] bool hasHeightForWidth() const override { return true; }
     [[nodiscard]] int heightForWidth(int width) const override;
 
 Q_SIGNALS:
@@ -45,6 +44,7 @@ Q_SIGNALS:
 
 protected:
     void paintEvent(QPaintEvent* event) override;
+    void resizeEvent(QResizeEvent* event) override;
     void mousePressEvent(QMouseEvent* event) override;
     void keyPressEvent(QKeyEvent* event) override;
 

@@ -73,9 +73,10 @@ AxisMapping ScrubBar::mapping() const
 
 void ScrubBar::paintTrack(QPainter& painter, const QRectF& track) const
 {
+    painter.setPen(QPen(colours()[ColourRole::Line], 1));
+    painter.setBrush(colours()[ColourRole::Surface]);
+    painter.drawRoundedRect(track.adjusted(0.5, 0.5, -0.5, -0.5), 3, 3);
     painter.setPen(Qt::NoPen);
-    painter.setBrush(colours()[ColourRole::Raised]);
-    painter.drawRoundedRect(track, 3, 3);
     if (m_scanned) {
         painter.setBrush(colours()[ColourRole::Selection]);
         painter.drawRoundedRect(

@@ -6,6 +6,7 @@
 #include "ui/widgets/marking.h"
 
 #include <QComboBox>
+#include <QGridLayout>
 #include <QHBoxLayout>
 #include <QLabel>
 #include <QLineEdit>
@@ -20,12 +21,13 @@ TransportBar::TransportBar(QWidget* parent)
     row->setContentsMargins(8, 0, 8, 4);
     row->setSpacing(2);
     const auto pressBack
-        = addButton(QStringLiteral("press-back"), tr("To the press before (Page Up)"));
-    const auto stepBack = addButton(QStringLiteral("step-back"), tr("One frame back (Left)"));
-    m_play = addButton(QStringLiteral("play"), tr("Play to the end (Space)"));
-    const auto stepForward = addButton(QStringLiteral("step-forward"), tr("One frame on (Right)"));
+        = addButton(QStringLiteral("press-back"), tr("To the press before (Alt+Page Up)"));
+    const auto stepBack = addButton(QStringLiteral("step-back"), tr("One frame back (Alt+Left)"));
+    m_play = addButton(QStringLiteral("play"), tr("Play to the end (Ctrl+Space)"));
+    const auto stepForward
+        = addButton(QStringLiteral("step-forward"), tr("One frame on (Alt+Right)"));
     const auto pressForward
-        = addButton(QStringLiteral("press-forward"), tr("To the next press (Page Down)"));
+        = addButton(QStringLiteral("press-forward"), tr("To the next press (Alt+Page Down)"));
     stepBack->setAutoRepeat(true);
     stepForward->setAutoRepeat(true);
     connect(pressBack, &QToolButton::clicked, this, [this] { Q_EMIT pressStepAsked(false); });
@@ -52,18 +54,35 @@ TransportBar::TransportBar(QWidget* parent)
     row->addWidget(m_place);
     row->addStretch();
 
+    row->addLayout(buildReadout());
+}
+
+QLayout* TransportBar::buildReadout()
+{
+    // Two lines, so that all of it fits beside the buttons on a small screen.
+    auto* grid = new QGridLayout;
+    grid->setContentsMargins(0, 0, 0, 0);
+    grid->setHorizontalSpacing(12);
+    grid->setVerticalSpacing(0);
     m_frame = new QLabel;
     m_frame->setFont(typeFont(TypeSize::Base, true));
-    m_times = new QLabel;
+    m_real = new QLabel;
+    m_playTime = new QLabel;
+    m_playTime->setFont(typeFont(TypeSize::Small));
+    m_playTime->setProperty("quiet", true);
     m_rates = new QToolButton;
+    m_rates->setFont(typeFont(TypeSize::Small));
+    m_rates->setProperty("flat", true);
     m_rates->setToolTip(
         tr("Frames per second of real time, and where that comes from. Press to change it."));
     connect(m_rates, &QToolButton::clicked, this, &TransportBar::rateChangeAsked);
-    row->addWidget(m_frame);
-    row->addSpacing(12);
-    row->addWidget(m_times);
-    row->addSpacing(8);
-    row->addWidget(m_rates);
+    grid->addWidget(m_frame, 0, 0, Qt::AlignRight);
+    grid->addWidget(m_real, 0, 1, Qt::AlignRight);
+    grid->addWidget(m_rates, 1, 0, Qt::AlignRight);
+    grid->addWidget(m_playTime, 1, 1, Qt::AlignRight);
+    grid->setColumnMinimumWidth(
+        1, fontMetrics().horizontalAdvance(tr("real %1").arg(QStringLiteral("00.0000 s"))));
+    return grid;
 }
 
 QToolButton* TransportBar::addButton(const QString& icon, const QString& tip)
@@ -113,14 +132,15 @@ void TransportBar::setReadout(const Readout& readout)
     m_frame->setText(tr("frame %1").arg(readout.frame.value));
     m_frame->setToolTip(tr("of %1 frames, counted from 0").arg(readout.frameCount));
     const QString real = readout.real ? realTimeText(*readout.real) : QString(enDash);
-    m_times->setText(tr("real %1   play %2").arg(real, playTimeText(readout.play)));
+    m_real->setText(tr("real %1").arg(real));
+    m_playTime->setText(tr("play %1").arg(playTimeText(readout.play)));
 }
 
 void TransportBar::setPlaying(bool playing)
 {
     m_playing = playing;
     m_play->setIcon(themeIcon(playing ? QStringLiteral("pause") : QStringLiteral("play")));
-    m_play->setToolTip(playing ? tr("Rest (Space)") : tr("Play to the end (Space)"));
+    m_play->setToolTip(playing ? tr("Rest (Ctrl+Space)") : tr("Play to the end (Ctrl+Space)"));
 }
 
 void TransportBar::onPlaceTyped()

@@ -8,6 +8,7 @@
 
 class QComboBox;
 class QLabel;
+class QLayout;
 class QLineEdit;
 class QToolButton;
 
@@ -48,6 +49,7 @@ Q_SIGNALS:
 
 private:
     QToolButton* addButton(const QString& icon, const QString& tip);
+    QLayout* buildReadout();
     void fillSpeeds(double playRateHz, std::optional<FrameRate> captureRate);
     void onPlaceTyped();
 
@@ -55,7 +57,8 @@ private:
     QComboBox* m_speed = nullptr;
     QLineEdit* m_place = nullptr;
     QLabel* m_frame = nullptr;
-    QLabel* m_times = nullptr;
+    QLabel* m_real = nullptr;
+    QLabel* m_playTime = nullptr;
     QToolButton* m_rates = nullptr;
     bool m_playing = false;
 };

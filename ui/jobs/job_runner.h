@@ -37,7 +37,7 @@ public:
     /// @param done  called on this object's thread, unless a later request or drop() took its place
     template<typename T>
     void start(std::function<JobResult<T>(const JobControl&)> work,
-        std::function<void(JobResult<T>)> done);
+        std::function<void(JobResult<T>&&)> done);
 
     /// Asks the running work to stop. Its answer still comes: usually Cancelled.
     void stop();
@@ -65,7 +65,7 @@ private:
 
 template<typename T>
 void JobRunner::start(
-    std::function<JobResult<T>(const JobControl&)> work, std::function<void(JobResult<T>)> done)
+    std::function<JobResult<T>(const JobControl&)> work, std::function<void(JobResult<T>&&)> done)
 {
     using Outcome = std::shared_ptr<JobResult<T>>;
     beginRequest();
@@ -77,7 +77,10 @@ void JobRunner::start(
             // Scans report from several threads at once; Qt itself thins progress to 25 a second.
             control.report = [&promise](std::int64_t finished, std::int64_t total) {
                 const ScaledProgress scaled = scaledProgress(finished, total);
-                if (promise.future().progressMaximum() != scaled.maximum) {
+                // A job of several stages counts from 0 again; threads that overtake each other
+                // by a few frames do not.
+                const bool startsOver = scaled.value < promise.future().progressValue() / 2;
+                if (startsOver || promise.future().progressMaximum() != scaled.maximum) {
                     promise.setProgressRange(0, scaled.maximum);
                 }
                 promise.setProgressValue(scaled.value);

@@ -107,7 +107,8 @@ std::optional<session::ClipId> MeasureQueue::running() const
 
 bool MeasureQueue::holds(session::ClipId clip) const
 {
-    return running() == clip || std::ranges::find(m_waiting, clip, &MeasureTask::clip) != m_waiting.end();
+    return running() == clip
+        || std::ranges::find(m_waiting, clip, &MeasureTask::clip) != m_waiting.end();
 }
 
 void MeasureQueue::add(MeasureTask task, bool ahead)
@@ -185,11 +186,11 @@ void MeasureQueue::begin(MeasureTask task)
             const JobControl& control) {
             return measure::measureClip(task.file, task.options, control, observer, memory);
         },
-        [this](JobResult<measure::Measurement> outcome) { onDone(std::move(outcome)); });
+        [this](JobResult<measure::Measurement>&& outcome) { onDone(std::move(outcome)); });
     Q_EMIT started(task.clip);
 }
 
-void MeasureQueue::onDone(JobResult<measure::Measurement> outcome)
+void MeasureQueue::onDone(JobResult<measure::Measurement>&& outcome)
 {
     m_mailbox->close();
     const MeasureTask task = *std::exchange(m_running, std::nullopt);
@@ -206,8 +207,7 @@ void MeasureQueue::onDone(JobResult<measure::Measurement> outcome)
     Q_EMIT changed();
 }
 
-void MeasureQueue::remember(
-    session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory)
+void MeasureQueue::remember(session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory)
 {
     std::erase_if(m_memories, [&](const auto& entry) { return entry.first == clip; });
     m_memories.emplace_front(clip, std::move(memory));

@@ -50,6 +50,7 @@ public:
 
     [[nodiscard]] std::optional<session::ClipId> running() const;
     [[nodiscard]] bool holds(session::ClipId clip) const; ///< waits or runs
+
     [[nodiscard]] std::size_t waiting() const { return m_waiting.size(); }
 
 Q_SIGNALS:
@@ -68,7 +69,7 @@ private:
 
     void startNext();
     void begin(MeasureTask task);
-    void onDone(JobResult<measure::Measurement> outcome);
+    void onDone(JobResult<measure::Measurement>&& outcome);
     void remember(session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory);
     [[nodiscard]] std::shared_ptr<const measure::ScanMemory> memoryOf(session::ClipId clip) const;
 

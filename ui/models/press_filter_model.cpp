@@ -17,6 +17,16 @@ void PressFilterModel::setFilter(PressFilter filter)
     invalidateFilter();
 }
 
+bool PressFilterModel::lessThan(const QModelIndex& left, const QModelIndex& right) const
+{
+    const bool leftEmpty = !left.data(sortRole()).isValid();
+    const bool rightEmpty = !right.data(sortRole()).isValid();
+    if (leftEmpty != rightEmpty) {
+        return sortOrder() == Qt::AscendingOrder ? rightEmpty : leftEmpty;
+    }
+    return QSortFilterProxyModel::lessThan(left, right);
+}
+
 bool PressFilterModel::filterAcceptsRow(int sourceRow, const QModelIndex& /*sourceParent*/) const
 {
     const auto* table = qobject_cast<const PressTableModel*>(sourceModel());

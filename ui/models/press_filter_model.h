@@ -25,6 +25,8 @@ public:
     void setFilter(PressFilter filter);
 
 protected:
+    /// Presses without the figure come last, whichever way it is sorted.
+    [[nodiscard]] bool lessThan(const QModelIndex& left, const QModelIndex& right) const override;
     [[nodiscard]] bool filterAcceptsRow(
         int sourceRow, const QModelIndex& sourceParent) const override;
 

@@ -14,8 +14,8 @@ QString timeText(const std::optional<RealTime>& time, const std::optional<Latenc
     if (!time) {
         return enDash;
     }
-    return numberText(
-        toMs(*time), decimalsFor(uncertainty ? std::optional(toMs(*uncertainty)) : std::nullopt, 2));
+    return numberText(toMs(*time),
+        decimalsFor(uncertainty ? std::optional(toMs(*uncertainty)) : std::nullopt, 2));
 }
 
 bool wasMoved(const session::EffectivePress& press, std::optional<RealTime> Press::*mark)
@@ -94,9 +94,7 @@ QString PressTableModel::text(const PressRow& row, int column) const
     case LatencyColumn:
         return press.latency ? latencyText(*press.latency, press.uncertainty) : QString(enDash);
     case FullFrame:
-        return press.fullFrameLatency
-            ? msText(toMs(*press.fullFrameLatency), 1)
-            : QString(enDash);
+        return press.fullFrameLatency ? msText(toMs(*press.fullFrameLatency), 1) : QString(enDash);
     case Doubts:
         return doubtsText(press.flags);
     case Accepted:
@@ -164,9 +162,8 @@ QVariant PressTableModel::data(const QModelIndex& index, int role) const
             ? QVariant(Qt::AlignLeft | Qt::AlignVCenter)
             : QVariant(Qt::AlignRight | Qt::AlignVCenter);
     case Qt::CheckStateRole:
-        return column == Accepted
-            ? QVariant(row.press.press.accepted ? Qt::Checked : Qt::Unchecked)
-            : QVariant();
+        return column == Accepted ? QVariant(row.press.press.accepted ? Qt::Checked : Qt::Unchecked)
+                                  : QVariant();
     case Qt::ToolTipRole:
         return toolTip(row, column);
     case SortRole:
@@ -215,8 +212,7 @@ QVariant PressTableModel::headerData(int section, Qt::Orientation orientation, i
         {QT_TR_NOOP("onset, ms"), QT_TR_NOOP("The reference lamp starts to change, real time")},
         {QT_TR_NOOP("first light, ms"),
             QT_TR_NOOP("The goggle lamp has made 10 % of its step, real time")},
-        {QT_TR_NOOP("latency"),
-            QT_TR_NOOP("First light minus onset, with its 95 % half width")},
+        {QT_TR_NOOP("latency"), QT_TR_NOOP("First light minus onset, with its 95 % half width")},
         {QT_TR_NOOP("full frame"),
             QT_TR_NOOP("The last part of the panel has changed, from the onset on")},
         {QT_TR_NOOP("doubts"), QT_TR_NOOP("Reasons to trust the figure less")},
@@ -230,6 +226,9 @@ QVariant PressTableModel::headerData(int section, Qt::Orientation orientation, i
 
 Qt::ItemFlags PressTableModel::flags(const QModelIndex& index) const
 {
+    if (!index.isValid()) {
+        return {};
+    }
     Qt::ItemFlags flags = QAbstractTableModel::flags(index) | Qt::ItemNeverHasChildren;
     if (index.column() == Accepted) {
         flags |= Qt::ItemIsUserCheckable;

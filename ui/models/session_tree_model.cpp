@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/models/session_tree_model.h"
 
+#include "ui/widgets/figures.h"
+
 #include <QCoreApplication>
 #include <QMimeData>
 #include <QUrl>
@@ -26,9 +28,10 @@ QString clipNote(const session::Clip& clip)
     if (!clip.measurement) {
         return QCoreApplication::translate("SessionTree", "not measured");
     }
-    const auto count = static_cast<int>(clip.measurement->presses.size());
+    const auto count = static_cast<std::int64_t>(clip.measurement->presses.size());
     return count == 0 ? QCoreApplication::translate("SessionTree", "no press found")
-                      : QCoreApplication::translate("SessionTree", "%n edge(s)", nullptr, count);
+                      : countText(count, QCoreApplication::translate("SessionTree", "%1 edge"),
+                          QCoreApplication::translate("SessionTree", "%1 edges"));
 }
 
 } // namespace

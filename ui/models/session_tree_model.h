@@ -2,6 +2,7 @@
 #pragma once
 
 #include "ui/models/setting_figures.h"
+#include "ui/models/tree_place.h"
 
 #include <QAbstractItemModel>
 
@@ -11,21 +12,6 @@
 #include <vector>
 
 namespace twinlamp::ui {
-
-enum class TreeKind
-{
-    Setting,
-    Run,
-    Clip
-};
-
-/// What a row of the session tree stands for; `id` is the value of its SettingId, RunId or ClipId.
-struct TreePlace
-{
-    TreeKind kind = TreeKind::Setting;
-    std::int64_t id = 0;
-    auto operator<=>(const TreePlace&) const = default;
-};
 
 /// Link settings, the runs below them and the clips below those, filled from a session. Names can
 /// be edited and clips dropped on runs and settings; the model changes nothing itself but asks.

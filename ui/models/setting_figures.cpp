@@ -48,30 +48,30 @@ public:
         const stats::Summary& s = figures.summary;
         const QString name = QString::fromStdString(setting.name);
         if (s.n == 0) {
-            return figures.clipsMeasured > 0
-                ? tr("%1: no press with a latency yet.").arg(name)
-                : tr("%1: not measured yet.").arg(name);
+            return figures.clipsMeasured > 0 ? tr("%1: no press with a latency yet.").arg(name)
+                                             : tr("%1: not measured yet.").arg(name);
         }
-        QString sentence = s.medianMs ? tr("%1: first light after %2").arg(name, medianText(s))
-                                      : tr("%1: more than half of the presses got no answer").arg(name);
+        QString sentence = s.medianMs
+            ? tr("%1: first light after %2").arg(name, medianText(s))
+            : tr("%1: more than half of the presses got no answer").arg(name);
         if (const QString interval = medianIntervalText(s); !interval.isEmpty()) {
             sentence += tr(" (median; 95 % interval %1)").arg(interval);
         }
-        sentence += tr(", %n press(es)", nullptr, static_cast<int>(s.n));
-        sentence += tr(" in %n run(s)", nullptr, static_cast<int>(s.runs));
+        sentence += countText(s.n, tr(", %1 press"), tr(", %1 presses"));
+        sentence += countText(s.runs, tr(" in %1 run"), tr(" in %1 runs"));
         if (s.noResponse > 0) {
-            sentence += tr("; %n got no answer", nullptr, static_cast<int>(s.noResponse));
+            sentence += tr("; %1 got no answer").arg(s.noResponse);
         }
         if (s.setAside > 0) {
-            sentence += tr("; %n set aside", nullptr, static_cast<int>(s.setAside));
+            sentence += tr("; %1 set aside").arg(s.setAside);
         }
         return sentence + QLatin1Char('.');
     }
 
     static QString interval(const stats::Summary& s, int decimals)
     {
-        return tr("%1 to %2").arg(
-            numberText(*s.medianLowMs, decimals), msText(*s.medianHighMs, decimals));
+        return tr("%1 to %2")
+            .arg(numberText(*s.medianLowMs, decimals), msText(*s.medianHighMs, decimals));
     }
 };
 
@@ -108,8 +108,8 @@ std::vector<SettingFigures> settingFigures(const session::Session& session)
             }
         }
         const std::vector<stats::RunPresses> views(runs.begin(), runs.end());
-        figures.summary = stats::summariseRuns(views, Edge::On,
-            {session.lateLimit, setting.conditions.linkFrameRate});
+        figures.summary = stats::summariseRuns(
+            views, Edge::On, {session.lateLimit, setting.conditions.linkFrameRate});
         std::vector<Latency>& ofSetting = latencies.emplace_back();
         for (const stats::RunPresses& run : views) {
             const auto counted = stats::countedLatencies(run, Edge::On);
@@ -120,6 +120,7 @@ std::vector<SettingFigures> settingFigures(const session::Session& session)
     const stats::HistogramAxis axis = stats::sharedAxis(latencies);
     for (std::size_t i = 0; i < all.size(); ++i) {
         all[i].histogram = stats::histogramOn(axis, latencies[i]);
+        all[i].latencies = std::move(latencies[i]);
     }
     return all;
 }

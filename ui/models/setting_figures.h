@@ -17,6 +17,7 @@ struct SettingFigures
     session::SettingId id;
     stats::Summary summary;
     stats::Histogram histogram; ///< on the axis that all settings share
+    std::vector<Latency> latencies; ///< that the histogram counts
     int clips = 0;
     int clipsMeasured = 0;
 };
@@ -28,7 +29,8 @@ struct SettingFigures
 [[nodiscard]] QString conditionsText(const session::Conditions& conditions);
 
 /// The answer of a setting in one sentence.
-[[nodiscard]] QString answerSentence(const session::LinkSetting& setting, const SettingFigures& figures);
+[[nodiscard]] QString answerSentence(
+    const session::LinkSetting& setting, const SettingFigures& figures);
 
 /// "25.3 ms" as the digits of its interval allow; empty where there is no median.
 [[nodiscard]] QString medianText(const stats::Summary& summary);

@@ -111,6 +111,7 @@ void BenchDesk::pickClip(session::ClipId clip)
     Q_EMIT tracesChanged(false);
     Q_EMIT pressesChanged();
     Q_EMIT pressPicked();
+    pickFirstPress();
     Q_EMIT workChanged();
 }
 
@@ -140,23 +141,23 @@ void BenchDesk::openFootage()
     if (inHand != nullptr) {
         const std::filesystem::path file = fileOf(*inHand);
         if (file.empty()) {
-            m_problem = tr("The footage %1 was not found, neither at %2 nor beside the session. "
-                           "Its figures are complete; to see the pictures, put the file back or "
-                           "drop it here.")
-                            .arg(fileName(*inHand),
-                                QString::fromStdString(inHand->file.absolutePath));
+            m_problem
+                = tr("The footage %1 was not found, neither at %2 nor beside the session. "
+                     "Its figures are complete; to see the pictures, put the file back or "
+                     "drop it here.")
+                      .arg(fileName(*inHand), QString::fromStdString(inHand->file.absolutePath));
         } else {
             m_indexing.start<footage::ClipIndex>(
                 [file](const JobControl& control) {
                     return footage::indexClip(file, footage::defaultIndexCacheFolder(), control);
                 },
-                [this](JobResult<footage::ClipIndex> outcome) { takeIndex(std::move(outcome)); });
+                [this](JobResult<footage::ClipIndex>&& outcome) { takeIndex(std::move(outcome)); });
         }
     }
     Q_EMIT footageChanged();
 }
 
-void BenchDesk::takeIndex(JobResult<footage::ClipIndex> outcome)
+void BenchDesk::takeIndex(JobResult<footage::ClipIndex>&& outcome)
 {
     if (outcome.hasValue() && outcome.value().frameCount() > 0) {
         m_index = std::make_shared<const footage::ClipIndex>(std::move(outcome).value());
@@ -199,10 +200,9 @@ void BenchDesk::locate()
         return;
     }
     m_locating.start<measure::LocatedRegions>(
-        [index = m_index](const JobControl& control) {
-            return measure::locateRegions(*index, control);
-        },
-        [this, clip = m_clip](JobResult<measure::LocatedRegions> outcome) {
+        [index = m_index](
+            const JobControl& control) { return measure::locateRegions(*index, control); },
+        [this, clip = m_clip](JobResult<measure::LocatedRegions>&& outcome) {
             if (outcome.hasValue()) {
                 const measure::LocatedRegions& found = outcome.value();
                 m_located[clip] = {found.reference.rect, found.goggle.rect,

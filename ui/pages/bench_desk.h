@@ -34,13 +34,18 @@ public:
     /// Clip in hand; null where there is none.
     [[nodiscard]] const session::Clip* clip() const;
     void pickClip(session::ClipId clip);
+
     [[nodiscard]] std::optional<int> press() const { return m_press; }
+
     void pickPress(std::optional<int> index);
 
     /// Index and clock of the clip in hand; empty until its file is read, or where it is missing.
     [[nodiscard]] const std::shared_ptr<const footage::ClipIndex>& index() const { return m_index; }
+
     [[nodiscard]] const std::optional<footage::CaptureClock>& clock() const { return m_clock; }
+
     [[nodiscard]] RateSource rateSource() const;
+
     /// Why the footage of the clip in hand cannot be shown; empty where it can.
     [[nodiscard]] const QString& problem() const { return m_problem; }
 
@@ -66,6 +71,8 @@ public:
     [[nodiscard]] std::vector<session::ClipId> clipsWithoutRate() const;
     /// Where the footage of a clip is now; empty where it is not found.
     [[nodiscard]] std::filesystem::path fileOf(const session::Clip& clip) const;
+    /// Takes a file for the clip in hand whose footage was missing; false where it cannot be it.
+    bool findAgain(const std::filesystem::path& file);
 
 Q_SIGNALS:
     void clipPicked();
@@ -92,8 +99,9 @@ private:
     void onSessionReplaced();
     void onSessionChanged();
     void bringUpToDate();
+    void pickFirstPress();
     void openFootage();
-    void takeIndex(JobResult<footage::ClipIndex> outcome);
+    void takeIndex(JobResult<footage::ClipIndex>&& outcome);
     void updateClock();
     void locate();
     void onFinished(const MeasureTask& task, ClipResult result);

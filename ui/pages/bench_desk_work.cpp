@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What the desk does to the session and for it; what it shows is in bench_desk.cpp.
+#include "core/session/clip_files.h"
+#include "core/session/edit_chain.h"
 #include "ui/edits/clip_filing.h"
 #include "ui/pages/bench_desk.h"
 
 #include <algorithm>
+#include <system_error>
 
 namespace twinlamp::ui {
 
@@ -18,6 +21,9 @@ void BenchDesk::onSessionChanged()
     } else if (inHand != nullptr) {
         const bool measuredAnew = !inHand->measurement.sharesWith(m_shown);
         m_shown = inHand->measurement;
+        if (!m_index && !m_problem.isEmpty() && !fileOf(*inHand).empty()) {
+            openFootage(); // the file is there again
+        }
         updateClock();
         Q_EMIT footageChanged();
         Q_EMIT regionsChanged();
@@ -27,17 +33,33 @@ void BenchDesk::onSessionChanged()
         Q_EMIT pressesChanged();
         if (m_press) {
             Q_EMIT pressPicked(); // its figures may have changed
+        } else {
+            pickFirstPress();
         }
     }
     bringUpToDate();
     Q_EMIT workChanged();
 }
 
+void BenchDesk::pickFirstPress()
+{
+    const session::Clip* inHand = clip();
+    if (inHand != nullptr && inHand->measurement && !inHand->measurement->presses.empty()) {
+        pickPress(inHand->measurement->presses.front().index);
+    }
+}
+
 void BenchDesk::bringUpToDate()
 {
     const session::Session& session = m_document.session();
-    std::erase_if(m_withoutRate,
-        [&](session::ClipId id) { return session::find(session, id) == nullptr; });
+    std::erase_if(
+        m_withoutRate, [&](session::ClipId id) { return session::find(session, id) == nullptr; });
+    const auto asked = m_asked; // stopping changes it
+    for (const auto& [id, options] : asked) {
+        if (session::find(session, id) == nullptr) {
+            m_queue.stop(id);
+        }
+    }
     if (m_document.isReadOnly()) {
         return;
     }
@@ -45,17 +67,16 @@ void BenchDesk::bringUpToDate()
     for (const session::Clip& each : session.clips) {
         const bool wanted = std::ranges::find(outOfDate, each.id) != outOfDate.end();
         const auto gaveUp = m_givenUp.find(each.id);
-        const auto asked = m_asked.find(each.id);
+        const auto under = m_asked.find(each.id);
+        const bool underWay = m_queue.holds(each.id) && under != m_asked.end();
         if (!wanted) {
-            if (m_queue.holds(each.id) && asked != m_asked.end() && asked->second != each.options) {
-                m_asked.erase(asked);
+            if (underWay && under->second != each.options) {
                 m_queue.stop(each.id); // an undo made the work needless
             }
             continue;
         }
         if ((gaveUp != m_givenUp.end() && gaveUp->second == each.options)
-            || (m_queue.holds(each.id) && asked != m_asked.end()
-                && asked->second == each.options)) {
+            || (underWay && under->second == each.options)) {
             continue;
         }
         const std::filesystem::path file = fileOf(each);
@@ -120,17 +141,17 @@ void BenchDesk::moveRegion(RegionKind kind, std::optional<RectPx> rect)
     auto edit = session::changeOptions(m_document.session(), m_clip, options);
     if (edit && !edit->isEmpty()) {
         edit->label = {"edit-move-region",
-            {regionName(kind).toStdString(), edit->label.values.empty() ? std::string() : edit->label.values.front()}};
+            {regionName(kind).toStdString(),
+                edit->label.values.empty() ? std::string() : edit->label.values.front()}};
     }
     m_document.push(std::move(edit), Joining::SameGesture);
 }
 
 void BenchDesk::giveCaptureRate(const std::vector<session::ClipId>& clips, FrameRate rate)
 {
-    session::Edit all;
-    session::Session session = m_document.session();
+    session::EditChain chain(m_document.session());
     for (const session::ClipId id : clips) {
-        const session::Clip* each = session::find(session, id);
+        const session::Clip* each = session::find(chain.session(), id);
         if (each == nullptr) {
             continue;
         }
@@ -143,23 +164,23 @@ void BenchDesk::giveCaptureRate(const std::vector<session::ClipId>& clips, Frame
             options.panel = found->second.panel;
             options.withoutPanel = !found->second.panel.has_value();
         }
-        auto edit = session::changeOptions(session, id, options);
-        auto after = edit ? session::applied(session, *edit) : Result<session::Session>(session);
-        if (edit && after && !edit->isEmpty()) {
+        auto edit = session::changeOptions(chain.session(), id, options);
+        if (edit && !edit->isEmpty()) {
             edit->label.id = "edit-give-capture-rate";
             edit->mergeKey.clear();
-            session = std::move(*after);
-            all = all.isEmpty() ? std::move(*edit) : session::composed(all, *edit);
+        }
+        if (const auto added = chain.add(edit); !added) {
+            Q_EMIT measuringFailed({}, QString::fromStdString(added.error().detail));
         }
         m_withoutRate.erase(id);
     }
-    m_document.push(std::move(all));
+    m_document.push(chain.edit());
 }
 
 void BenchDesk::moveMark(int press, session::Mark mark, RealTime time)
 {
-    m_document.push(session::moveMark(m_document.session(), {m_clip, press}, mark, time),
-        Joining::SameGesture);
+    m_document.push(
+        session::moveMark(m_document.session(), {m_clip, press}, mark, time), Joining::SameGesture);
     Q_EMIT pressesChanged(); // also puts a refused mark back
 }
 
@@ -176,7 +197,27 @@ void BenchDesk::setAside(session::PressAddress press, const QString& reason)
 
 void BenchDesk::accept(session::PressAddress press)
 {
-    m_document.push(session::acceptPress(m_document.session(), press));
+    // Where the program itself accepts the press, the hand's choice is simply taken back.
+    const session::Session& session = m_document.session();
+    const session::Clip* of = session::find(session, press.clip);
+    const bool measuredAccepted = of != nullptr && of->measurement
+        && std::ranges::any_of(of->measurement->presses,
+            [&](const Press& each) { return each.index == press.press && each.accepted; });
+    m_document.push(measuredAccepted ? session::resetChoice(session, press)
+                                     : session::acceptPress(session, press));
+}
+
+bool BenchDesk::findAgain(const std::filesystem::path& file)
+{
+    const session::Clip* inHand = clip();
+    std::error_code unknown;
+    const auto size = static_cast<std::int64_t>(std::filesystem::file_size(file, unknown));
+    if (inHand == nullptr || !fileOf(*inHand).empty() || unknown
+        || size != inHand->file.sizeBytes) {
+        return false;
+    }
+    return m_document.push(session::changeClipFile(m_document.session(), m_clip,
+        session::clipFileFor(file, m_document.path(), inHand->file.sha256, size)));
 }
 
 void BenchDesk::stop() { m_queue.stopAll(); }

@@ -11,6 +11,7 @@
 #include "ui/plots/trace_plot.h"
 #include "ui/widgets/answer_strip.h"
 #include "ui/widgets/ask_bar.h"
+#include "ui/widgets/clip_facts_panel.h"
 #include "ui/widgets/marking.h"
 #include "ui/widgets/press_panel.h"
 #include "ui/widgets/press_table.h"
@@ -117,13 +118,16 @@ QWidget* BenchPage::buildSide()
     m_closeups = new LampCloseups(m_footage->fetcher());
     m_press = new PressPanel;
     m_numbers = new RegionNumbers;
+    m_facts = new ClipFactsPanel;
     column->addWidget(headingLabel(tr("Lamp close-ups")));
     column->addWidget(m_closeups);
     column->addSpacing(8);
     column->addWidget(m_press);
     column->addSpacing(8);
-    column->addStretch();
     column->addWidget(m_numbers);
+    column->addSpacing(8);
+    column->addWidget(m_facts);
+    column->addStretch();
     auto* scroll = new QScrollArea;
     scroll->setWidget(side);
     scroll->setWidgetResizable(true);
@@ -154,7 +158,8 @@ void BenchPage::wireDesk()
     connect(m_desk, &BenchDesk::rateWanted, this, &BenchPage::askRate);
     connect(m_desk, &BenchDesk::measuringFailed, this,
         [this](const QString& clip, const QString& sentence) {
-            tell(QStringLiteral("failed/") + clip, tr("%1 could not be measured.").arg(clip), sentence);
+            tell(QStringLiteral("failed/") + clip, tr("%1 could not be measured.").arg(clip),
+                sentence);
         });
     connect(&m_document, &SessionDocument::changed, this, [this] {
         showAnswer();
@@ -171,6 +176,7 @@ void BenchPage::wireViews()
     connect(m_panel, &SessionPanel::filesDropped, this, &BenchPage::addClips);
     connect(m_empty, &EmptyPage::chooseClipsAsked, this, &BenchPage::chooseClipsAsked);
     connect(m_answer, &AnswerStrip::stopAsked, m_desk, &BenchDesk::stop);
+    connect(m_answer, &AnswerStrip::stopAsked, this, &BenchPage::stopAsked);
     connect(m_answer, &AnswerStrip::measureAsked, m_desk, &BenchDesk::measureAgain);
 
     connect(m_footage, &FootagePane::regionMoved, m_desk, &BenchDesk::moveRegion);
@@ -201,8 +207,8 @@ void BenchPage::wireViews()
     connect(plot, &TracePlot::pressStepAsked, this, &BenchPage::stepPress);
     connect(plot, &TracePlot::pressPicked, this, [this](int press) { m_desk->pickPress(press); });
     connect(plot, &TracePlot::markMoved, m_desk, &BenchDesk::moveMark);
-    connect(m_traces, &TracePane::viewChosen, this,
-        [this] { showPressView(m_traces->showsPress()); });
+    connect(
+        m_traces, &TracePane::viewChosen, this, [this] { showPressView(m_traces->showsPress()); });
 
     connect(m_press, &PressPanel::markTyped, this, [this](session::Mark mark, RealTime time) {
         if (m_desk->press()) {
@@ -220,17 +226,11 @@ void BenchPage::wireViews()
             m_desk->press().value_or(-1)};
     };
     connect(m_press, &PressPanel::setAsideAsked, this,
-        [this, inHand](const QString& reason) { m_desk->setAside(inHand(), reason); });
-    connect(m_press, &PressPanel::acceptAsked, this, [this, inHand] { m_desk->accept(inHand()); });
+        [this, inHand] { acceptOrSetAside(inHand(), false); });
+    connect(m_press, &PressPanel::acceptAsked, this,
+        [this, inHand] { acceptOrSetAside(inHand(), true); });
     connect(m_table, &PressTable::pressPicked, this, &BenchPage::pickPress);
-    connect(m_table, &PressTable::acceptAsked, this,
-        [this](session::PressAddress press, bool accepted) {
-            if (accepted) {
-                m_desk->accept(press);
-            } else {
-                m_desk->setAside(press, {});
-            }
-        });
+    connect(m_table, &PressTable::acceptAsked, this, &BenchPage::acceptOrSetAside);
     connect(m_table, &PressTable::reasonTyped, m_desk, &BenchDesk::setAside);
 }
 

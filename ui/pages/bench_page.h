@@ -14,6 +14,7 @@ namespace twinlamp::ui {
 
 class AnswerStrip;
 class AskStack;
+class ClipFactsPanel;
 class EmptyPage;
 class FootagePane;
 class LampCloseups;
@@ -47,17 +48,22 @@ public:
 
     [[nodiscard]] EmptyPage& emptyPage() { return *m_empty; }
 
+    [[nodiscard]] AnswerStrip& answerStrip() { return *m_answer; }
+
     /// Files clips under the row in hand; asks how they belong together where that is open.
     void addClips(const QStringList& files);
     void stepPress(bool forward);
     void toggleAccepted();
     void askRate();
     void showPressView(bool press);
+    /// Work that is not measuring, shown where measuring is; an empty stage ends it.
+    void showOtherWork(const QString& stage, std::optional<ScaledProgress> progress);
     /// A sentence for the user, where the eye is.
     void tell(const QString& key, const QString& text, const QString& why = {});
 
 Q_SIGNALS:
     void chooseClipsAsked();
+    void stopAsked();
 
 private:
     void build();
@@ -78,6 +84,8 @@ private:
     void showCloseups();
     void goToPress();
     void askBeforePlaying();
+    void askWhySetAside(session::PressAddress press);
+    void acceptOrSetAside(session::PressAddress press, bool accepted);
     [[nodiscard]] std::vector<PressRow> tableRows() const;
     [[nodiscard]] bool tableSpansClips() const;
     [[nodiscard]] std::optional<session::EffectivePress> pressInHand() const;
@@ -94,8 +102,10 @@ private:
     LampCloseups* m_closeups = nullptr;
     PressPanel* m_press = nullptr;
     RegionNumbers* m_numbers = nullptr;
+    ClipFactsPanel* m_facts = nullptr;
     PressTable* m_table = nullptr;
     std::optional<TreePlace> m_tablePlace;
+    bool m_otherWork = false;
 };
 
 } // namespace twinlamp::ui

@@ -21,6 +21,7 @@ constexpr std::array<std::int64_t, 4> likelyRates {240, 480, 960, 1000};
 
 const QString rateKey = QStringLiteral("rate");
 const QString playKey = QStringLiteral("play");
+const QString reasonKey = QStringLiteral("reason");
 const QString runsKey = QStringLiteral("runs");
 
 } // namespace
@@ -44,12 +45,16 @@ void BenchPage::addClips(const QStringList& files)
     if (clips.empty()) {
         return;
     }
+    if (clips.size() == 1 && m_desk->findAgain(clips.front())) {
+        return;
+    }
     if (clips.size() == 1 || m_panel->runInHand()) {
         this->file(clips, true);
         return;
     }
     m_asks->ask({runsKey, tr("Was the link restarted between these %1 clips?").arg(clips.size()),
-        tr("The link's clocks keep one unknown offset from one power-up to the next, so a comparison "
+        tr("The link's clocks keep one unknown offset from one power-up to the next, so a "
+           "comparison "
            "counts runs, not presses. Clips of one power-up belong in one run."),
         {{tr("Yes, a run for each"), [this, clips] { this->file(clips, true); }},
             {tr("No, all in one run"), [this, clips] { this->file(clips, false); }}},
@@ -98,15 +103,18 @@ void BenchPage::askRate()
     }
     const auto give = [this, clips](FrameRate rate) { m_desk->giveCaptureRate(clips, rate); };
     for (const std::int64_t rate : likelyRates) {
-        question.answers.push_back({QString::number(rate), [give, rate] { give({rate, 1}); }});
+        question.answers.push_back({tr("%1 frames/s").arg(rate), [give, rate] {
+                                        give({rate, 1});
+                                    }});
     }
-    const auto own = playRate > 0.0 ? parseFrameRate(rateText(playRate).toStdString()) : std::nullopt;
+    const auto own
+        = playRate > 0.0 ? parseFrameRate(rateText(playRate).toStdString()) : std::nullopt;
     if (own && std::ranges::find(likelyRates, own->num) == likelyRates.end()) {
-        question.answers.push_back({tr("%1, as the file plays").arg(rateText(playRate)),
+        question.answers.push_back({tr("%1 frames/s, as the file plays").arg(rateText(playRate)),
             [give, rate = *own] { give(rate); }});
     }
-    question.field = Question::Field {tr("another:"), tr("frames/s"), tr("Use this rate"),
-        [give](const QString& text) {
+    question.field = Question::Field {
+        tr("another:"), tr("frames/s"), tr("Use this rate"), [give](const QString& text) {
             const auto rate = parseFrameRate(text.trimmed().toStdString());
             if (rate) {
                 give(*rate);
@@ -119,7 +127,8 @@ void BenchPage::askRate()
 void BenchPage::askBeforePlaying()
 {
     m_asks->ask({playKey, tr("Playing can make the picture flash."),
-        tr("Slow playback of switching lamps or of a strobed panel can flash 3 to 30 times a second, "
+        tr("Slow playback of switching lamps or of a strobed panel can flash 3 to 30 times a "
+           "second, "
            "which can trigger seizures. Stepping frame by frame is the safe way. Playing stops at "
            "the end and never starts over."),
         {{tr("Play"),
@@ -127,7 +136,7 @@ void BenchPage::askBeforePlaying()
                  m_footage->allowPlaying();
                  m_footage->togglePlay();
              }},
-            {tr("Step instead"), [] { }}},
+            {tr("Step instead"), [] {}}},
         std::nullopt, true});
     m_asks->focusFirst();
 }
@@ -135,15 +144,42 @@ void BenchPage::askBeforePlaying()
 void BenchPage::toggleAccepted()
 {
     const auto press = pressInHand();
-    if (!press || m_desk->clip() == nullptr) {
-        return;
+    if (press && m_desk->clip() != nullptr) {
+        acceptOrSetAside({m_desk->clip()->id, press->press.index}, !press->press.accepted);
     }
-    const session::PressAddress address {m_desk->clip()->id, press->press.index};
-    if (press->press.accepted) {
-        m_desk->setAside(address, {});
+}
+
+void BenchPage::acceptOrSetAside(session::PressAddress press, bool accepted)
+{
+    if (accepted) {
+        m_asks->withdraw(reasonKey);
+        m_desk->accept(press);
     } else {
-        m_desk->accept(address);
+        askWhySetAside(press);
     }
+}
+
+void BenchPage::askWhySetAside(session::PressAddress press)
+{
+    Question question;
+    question.key = reasonKey;
+    question.text = tr("Why is press %1 set aside?").arg(press.press + 1);
+    question.why = tr("It is left out of every figure, and the report prints the reason.");
+    for (const QString& reason : {tr("hand or cable in the picture"), tr("camera was moved"),
+             tr("switch bounced"), tr("lamp not fully lit")}) {
+        question.answers.push_back(
+            {reason, [this, press, reason] { m_desk->setAside(press, reason); }});
+    }
+    question.field = Question::Field {
+        tr("another:"), tr("reason"), tr("Set aside"), [this, press](const QString& text) {
+            const bool given = !text.trimmed().isEmpty();
+            if (given) {
+                m_desk->setAside(press, text);
+            }
+            return given;
+        }};
+    m_asks->ask(std::move(question));
+    m_asks->focusFirst();
 }
 
 } // namespace twinlamp::ui

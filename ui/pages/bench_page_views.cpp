@@ -9,6 +9,8 @@
 #include "ui/plots/trace_pane.h"
 #include "ui/plots/trace_plot.h"
 #include "ui/widgets/answer_strip.h"
+#include "ui/widgets/clip_facts_panel.h"
+#include "ui/widgets/figures.h"
 #include "ui/widgets/press_panel.h"
 #include "ui/widgets/press_table.h"
 #include "ui/widgets/region_numbers.h"
@@ -87,6 +89,8 @@ void BenchPage::showPresses()
     m_traces->plot().setMarksMovable(!m_document.isReadOnly() && !m_desk->isMeasuring());
     m_table->setRows(tableRows(), tableSpansClips());
     m_press->setPress(pressInHand());
+    const session::Clip* clip = m_desk->clip();
+    m_facts->setMeasurement(clip != nullptr ? clip->measurement.pointer() : nullptr);
     showCloseups();
 }
 
@@ -166,7 +170,8 @@ void BenchPage::showCloseups()
         const QSize picture = pictureSize(*m_desk);
         const auto add = [&](RegionKind kind, const std::optional<RealTime>& time, RectPx region) {
             if (time) {
-                rows.push_back({kind, m_desk->clock()->frameAt(*time), closeupPart(region, picture)});
+                rows.push_back(
+                    {kind, m_desk->clock()->frameAt(*time), closeupPart(region, picture)});
             }
         };
         add(RegionKind::Reference, press->press.reference, regions->reference);
@@ -199,22 +204,34 @@ void BenchPage::showWork()
         const session::Clip* clip = session::find(m_document.session(), *running);
         stage = tr("Measuring %1").arg(clip != nullptr ? clipName(*clip) : QString());
         if (queue.waiting() > 0) {
-            stage += tr(", %n more", nullptr, static_cast<int>(queue.waiting()));
+            stage += tr(", %1 more").arg(queue.waiting());
         }
     }
-    m_answer->setWork(stage, progress);
+    if (!m_otherWork) {
+        m_answer->setWork(stage, progress);
+    }
     const bool scanning = m_desk->isMeasuring() && progress && progress->maximum > 0;
     m_footage->setScanned(scanning
             ? std::optional(static_cast<double>(progress->value) / progress->maximum)
             : std::nullopt);
     const auto outOfDate = clipsOutOfDate(m_document.session());
     const auto waiting = m_desk->clipsWithoutRate();
-    const auto open = static_cast<int>(
-        std::ranges::count_if(outOfDate, [&](session::ClipId id) {
-            return !queue.holds(id) && std::ranges::find(waiting, id) == waiting.end();
-        }));
-    m_answer->setMeasureOffer(
-        open > 0 && !m_document.isReadOnly() ? tr("Measure %n clip(s)", nullptr, open) : QString());
+    const auto open = static_cast<int>(std::ranges::count_if(outOfDate, [&](session::ClipId id) {
+        return !queue.holds(id) && std::ranges::find(waiting, id) == waiting.end();
+    }));
+    m_answer->setMeasureOffer(open > 0 && !m_document.isReadOnly()
+            ? countText(open, tr("Measure %1 clip"), tr("Measure %1 clips"))
+            : QString());
+}
+
+void BenchPage::showOtherWork(const QString& stage, std::optional<ScaledProgress> progress)
+{
+    m_otherWork = !stage.isEmpty();
+    if (m_otherWork) {
+        m_answer->setWork(stage, progress);
+    } else {
+        showWork();
+    }
 }
 
 void BenchPage::showAnswer()
@@ -223,9 +240,8 @@ void BenchPage::showAnswer()
     const session::SettingId inHand = m_panel->settingInHand();
     const session::LinkSetting* setting = session::find(session, inHand);
     if (setting == nullptr) {
-        m_answer->setSentence(m_document.isOpen()
-                ? tr("No clip yet: drop one on the window.")
-                : tr("No session is open."));
+        m_answer->setSentence(m_document.isOpen() ? tr("No clip yet: drop one on the window.")
+                                                  : tr("No session is open."));
         return;
     }
     const auto figures = settingFigures(session);

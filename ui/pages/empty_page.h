@@ -15,7 +15,7 @@ class EmptyPage : public QWidget
 public:
     explicit EmptyPage(QWidget* parent = nullptr);
 
-    /// Offers the sample session only where its clips exist or are already measured.
+    /// Offers the sample session, where there is one.
     void setSampleOffered(bool offered);
 
 Q_SIGNALS:

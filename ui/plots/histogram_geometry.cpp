@@ -43,8 +43,9 @@ std::vector<HistogramBar> histogramBars(const stats::Histogram& histogram,
                 / static_cast<double>(std::max<std::int64_t>(1, tallest)));
         // A hair of ground between bars where there is room for it.
         const double gap = right - left >= 4.0 ? 1.0 : 0.0;
-        bars.push_back({QRectF(left, bottom - height, std::max(thinnestPx, right - left - gap), height),
-            count});
+        bars.push_back(
+            {QRectF(left, bottom - height, std::max(thinnestPx, right - left - gap), height),
+                count});
     }
     return bars;
 }

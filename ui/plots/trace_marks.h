@@ -31,8 +31,7 @@ struct TraceMark
 [[nodiscard]] Lane laneOf(session::Mark mark);
 
 /// Marks of all presses that have a time, by press and then by mark.
-[[nodiscard]] std::vector<TraceMark> traceMarks(
-    std::span<const session::EffectivePress> presses);
+[[nodiscard]] std::vector<TraceMark> traceMarks(std::span<const session::EffectivePress> presses);
 
 /// Index of the mark of a lane that is nearest to a pixel and within reach of it; marks of the
 /// press in hand win over others. `msAxis` maps ms of real time to pixels.

@@ -24,6 +24,7 @@ struct MarkLook
     bool filled = true;
     bool round = false;
     bool whenCloseOnly = false;
+    bool handle = true;
 };
 
 MarkLook lookOf(Mark mark)
@@ -38,6 +39,7 @@ MarkLook lookOf(Mark mark)
     case Mark::Settled:
         return {ColourRole::Goggle, Qt::SolidLine, false, false, true};
     case Mark::SweepStart:
+        return {ColourRole::Panel, Qt::DotLine, false, false, true, false};
     case Mark::FullFrame:
         return {ColourRole::Panel, Qt::DotLine, false, false, true};
     }
@@ -181,7 +183,7 @@ void TraceOverlay::drawMark(
     painter->setPen(QPen(colour, underPointer ? 3.0 : inHand ? 2.0 : 1.25, look.line));
     const double top = rect->top() + (close ? handleSize : 0.0);
     painter->drawLine(QLineF(x, top, x, rect->bottom()));
-    if (!close) {
+    if (!close || !look.handle) {
         return;
     }
     painter->setPen(QPen(colour, 1.5));

@@ -111,7 +111,8 @@ void TracePlot::applyColours()
 void TracePlot::setTraces(const std::shared_ptr<const ClipTraces>& traces)
 {
     m_traces = traces;
-    m_reference.replaceBy(traces ? std::span<const float>(traces->reference) : std::span<const float>());
+    m_reference.replaceBy(
+        traces ? std::span<const float>(traces->reference) : std::span<const float>());
     m_goggle.replaceBy(traces ? std::span<const float>(traces->goggle) : std::span<const float>());
     fitLevels();
     showSpan(m_span.length() > 1.0 && traces ? m_span : whole());
@@ -132,8 +133,7 @@ void TracePlot::setClipLength(double ms)
     showAll();
 }
 
-void TracePlot::setPresses(
-    std::vector<session::EffectivePress> presses, std::optional<int> inHand)
+void TracePlot::setPresses(std::vector<session::EffectivePress> presses, std::optional<int> inHand)
 {
     if (m_pull && m_pull->mark && m_pull->moved) {
         return; // the hand that pulls is right until it lets go
@@ -152,8 +152,8 @@ const std::vector<TraceMark>& TracePlot::marks() const { return m_overlay->marks
 QPoint TracePlot::positionOf(RealTime time, Lane lane) const
 {
     const QCPAxisRect* rect = lane == Lane::Reference ? m_referenceRect : m_goggleRect;
-    return m_plot->mapTo(this,
-        QPoint(static_cast<int>(std::lround(axis().toPx(toMs(time)))), rect->center().y()));
+    return m_plot->mapTo(
+        this, QPoint(static_cast<int>(std::lround(axis().toPx(toMs(time)))), rect->center().y()));
 }
 
 void TracePlot::setFrame(FrameIndex frame)
@@ -245,7 +245,8 @@ void TracePlot::fillGraph(QCPGraph* graph, const TracePyramid& pyramid) const
         const auto& at = m_traces->exposureStart;
         const auto from = std::ranges::lower_bound(at, realTimeFromMs(m_span.low));
         const auto to = std::ranges::upper_bound(at, realTimeFromMs(m_span.high));
-        const auto first = static_cast<std::size_t>(std::max<std::ptrdiff_t>(0, from - at.begin() - 1));
+        const auto first
+            = static_cast<std::size_t>(std::max<std::ptrdiff_t>(0, from - at.begin() - 1));
         const auto last = std::min(pyramid.size(), static_cast<std::size_t>(to - at.begin()) + 1);
         const auto columns = static_cast<std::size_t>(std::max(1, m_goggleRect->width()));
         if (first < last && last - first > 2 * columns) {

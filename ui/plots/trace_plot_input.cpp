@@ -48,8 +48,7 @@ bool TracePlot::eventFilter(QObject* watched, QEvent* event)
 std::optional<std::size_t> TracePlot::markAt(QPointF at) const
 {
     const Lane lane = at.y() <= m_referenceRect->bottom() ? Lane::Reference : Lane::Goggle;
-    return markNear(
-        m_overlay->marks, lane, axis(), at.x(), markReachPx, m_overlay->pressInHand);
+    return markNear(m_overlay->marks, lane, axis(), at.x(), markReachPx, m_overlay->pressInHand);
 }
 
 void TracePlot::onPress(QMouseEvent* event)
@@ -92,8 +91,7 @@ void TracePlot::onMove(QMouseEvent* event)
         mark.time = realTimeFromMs(axis().toValue(at.x()));
         replotOverlay();
     } else {
-        const double msPerPx
-            = m_span.length() / std::max(1.0, axis().lastPx - axis().firstPx);
+        const double msPerPx = m_span.length() / std::max(1.0, axis().lastPx - axis().firstPx);
         const double by = (m_pull->from.x() - at.x()) * msPerPx;
         showSpan({m_pull->spanFrom.low + by, m_pull->spanFrom.high + by});
     }
@@ -112,6 +110,7 @@ void TracePlot::onRelease(QMouseEvent* event)
             Q_EMIT markMoved(mark.press, mark.mark, mark.time);
         } else {
             Q_EMIT pressPicked(mark.press);
+            Q_EMIT timeAsked(mark.time);
         }
     } else if (!pull.moved) {
         Q_EMIT timeAsked(realTimeFromMs(axis().toValue(event->position().x())));
@@ -127,8 +126,8 @@ void TracePlot::onWheel(QWheelEvent* event)
         const double by = -notches * wheelShare * m_span.length();
         showSpan({m_span.low + by, m_span.high + by});
     } else {
-        showSpan(zoomed(m_span, axis().toValue(event->position().x()),
-            std::pow(zoomPerNotch, notches)));
+        showSpan(
+            zoomed(m_span, axis().toValue(event->position().x()), std::pow(zoomPerNotch, notches)));
     }
     event->accept();
 }

@@ -128,8 +128,11 @@ void Theme::apply()
     }
     current() = {*read, wanted};
     m_application.setPalette(paletteOf(*read));
-    m_application.setStyleSheet(read->filledIn(
-        QString::fromUtf8(resource(QStringLiteral(":/twinlamp/themes/window.qss")))));
+    QString sheet = read->filledIn(
+        QString::fromUtf8(resource(QStringLiteral(":/twinlamp/themes/window.qss"))));
+    sheet.replace(QLatin1String("@scheme"),
+        wanted == Scheme::Dark ? QLatin1String("dark") : QLatin1String("light"));
+    m_application.setStyleSheet(sheet);
 }
 
 } // namespace twinlamp::ui

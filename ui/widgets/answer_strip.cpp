@@ -8,6 +8,7 @@
 #include <QLabel>
 #include <QProgressBar>
 #include <QPushButton>
+#include <QToolButton>
 
 namespace twinlamp::ui {
 
@@ -17,7 +18,7 @@ AnswerStrip::AnswerStrip(QWidget* parent)
     setObjectName(QStringLiteral("answerStrip"));
     setAttribute(Qt::WA_StyledBackground);
     auto* row = new QHBoxLayout(this);
-    row->setContentsMargins(16, 6, 12, 6);
+    row->setContentsMargins(16, 4, 8, 4);
     row->setSpacing(12);
     m_sentence = new QLabel;
     m_sentence->setWordWrap(true);
@@ -39,6 +40,14 @@ AnswerStrip::AnswerStrip(QWidget* parent)
     connect(m_stop, &QPushButton::clicked, this, &AnswerStrip::stopAsked);
     connect(m_measure, &QPushButton::clicked, this, &AnswerStrip::measureAsked);
     setWork({}, std::nullopt);
+}
+
+void AnswerStrip::addAction(QAction* action)
+{
+    auto* button = new QToolButton;
+    button->setDefaultAction(action);
+    button->setToolButtonStyle(Qt::ToolButtonIconOnly);
+    static_cast<QHBoxLayout*>(layout())->addWidget(button);
 }
 
 void AnswerStrip::setSentence(const QString& sentence) { m_sentence->setText(sentence); }

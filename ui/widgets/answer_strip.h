@@ -26,6 +26,8 @@ public:
     void setWork(const QString& stage, std::optional<ScaledProgress> progress);
     /// What the button would measure; empty hides it.
     void setMeasureOffer(const QString& text);
+    /// Puts an action at the strip's end, as an icon.
+    void addAction(QAction* action);
 
 Q_SIGNALS:
     void stopAsked();

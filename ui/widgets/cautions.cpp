@@ -23,10 +23,11 @@ class Words
 public:
     static QString brief()
     {
-        return tr("Flashing lamps can trigger seizures: press once a second at most, and warn people "
-                  "nearby. Diffuse the lamps and do not look into them; never use a laser. Take the "
-                  "propellers off. A transmitter needs its antenna and moving air. Keep to the radio "
-                  "rules of the place.");
+        return tr(
+            "Flashing lamps can trigger seizures: press once a second at most, and warn people "
+            "nearby. Diffuse the lamps and do not look into them; never use a laser. Take the "
+            "propellers off. A transmitter needs its antenna and moving air. Keep to the radio "
+            "rules of the place.");
     }
 
     static std::array<std::pair<QString, QString>, 5> all()
@@ -39,17 +40,21 @@ public:
                    "stops at the end of a clip and never starts over by itself.")},
             {tr("Bright lamps"),
                 tr("Do not look into a bare high-power lamp, and never use a laser as the lamp. A "
-                   "piece of paper in front of the lamp protects the eyes and keeps the camera from "
+                   "piece of paper in front of the lamp protects the eyes and keeps the camera "
+                   "from "
                    "clipping.")},
             {tr("Craft and batteries"),
                 tr("Take the propellers off before any bench work. Charge and use lithium-polymer "
-                   "packs attended, on ground that cannot burn, and keep away from swollen, dropped "
+                   "packs attended, on ground that cannot burn, and keep away from swollen, "
+                   "dropped "
                    "or punctured ones. Unplug them afterwards.")},
             {tr("Transmitters"),
-                tr("A video transmitter without its antenna or without moving air can be damaged and "
+                tr("A video transmitter without its antenna or without moving air can be damaged "
+                   "and "
                    "gets hot enough to burn. Keep your distance from an antenna at high power.")},
             {tr("Radio rules"),
-                tr("Frequencies, channel widths and powers differ from place to place. Use only what "
+                tr("Frequencies, channel widths and powers differ from place to place. Use only "
+                   "what "
                    "is allowed where you are, or a shielded set-up.")},
         }};
     }

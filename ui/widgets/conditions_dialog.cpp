@@ -24,9 +24,9 @@ ConditionsDialog::ConditionsDialog(const session::LinkSetting& setting, QWidget*
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(24, 16, 24, 16);
     column->setSpacing(12);
-    column->addWidget(
-        quietLabel(tr("What the link was set to. What you leave empty is left out of the report; the "
-                      "link camera's frame rate is needed for the link spread.")));
+    column->addWidget(quietLabel(
+        tr("What the link was set to. What you leave empty is left out of the report; the "
+           "link camera's frame rate is needed for the link spread.")));
     auto* halves = new QHBoxLayout;
     halves->setSpacing(24);
     auto* left = new QFormLayout;
@@ -61,8 +61,8 @@ ConditionsDialog::ConditionsDialog(const session::LinkSetting& setting, QWidget*
     column->addWidget(buttons);
 }
 
-void ConditionsDialog::add(QFormLayout* form, const QString& label, const QString& text,
-    const QString& hint, Read read)
+void ConditionsDialog::add(
+    QFormLayout* form, const QString& label, const QString& text, const QString& hint, Read read)
 {
     auto* edit = new QLineEdit(text);
     edit->setPlaceholderText(hint);

@@ -75,6 +75,11 @@ QString rateText(double hz)
     return text;
 }
 
+QString countText(std::int64_t count, const QString& one, const QString& many)
+{
+    return (count == 1 ? one : many).arg(count);
+}
+
 QString edgeText(Edge edge) { return edge == Edge::On ? tr("on") : tr("off"); }
 
 QString flagWords(Flag flag)

@@ -27,6 +27,10 @@ namespace twinlamp::ui {
 /// "240", "239.76": frames per second, at most three decimals, none that are 0.
 [[nodiscard]] QString rateText(double hz);
 
+/// `one` for 1, else `many`; both hold %1 for the count. English has no translation file that would
+/// choose for it.
+[[nodiscard]] QString countText(std::int64_t count, const QString& one, const QString& many);
+
 /// "on" or "off".
 [[nodiscard]] QString edgeText(Edge edge);
 /// A flag in a few words, for the table.

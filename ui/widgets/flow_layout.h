@@ -18,8 +18,11 @@ public:
     [[nodiscard]] int count() const override;
     [[nodiscard]] QLayoutItem* itemAt(int index) const override;
     QLayoutItem* takeAt(int index) override;
+
     [[nodiscard]] Qt::Orientations expandingDirections() const override { return {}; }
+
     [[nodiscard]] bool hasHeightForWidth() const override { return true; }
+
     [[nodiscard]] int heightForWidth(int width) const override;
     [[nodiscard]] QSize sizeHint() const override;
     [[nodiscard]] QSize minimumSize() const override;

@@ -52,8 +52,8 @@ void LatencyAxis::paintEvent(QPaintEvent* /*event*/)
         painter.drawLine(QPointF(x, 0), QPointF(x, tickLength));
         if (x + width / 2.0 + 4 < unitLeft && x - width / 2.0 >= 0.0) {
             painter.setPen(colours()[ColourRole::QuietText]);
-            painter.drawText(
-                QRectF(x - width / 2.0, tickLength + 2, width + 1, height()), Qt::AlignTop, tick.label);
+            painter.drawText(QRectF(x - width / 2.0, tickLength + 2, width + 1, height()),
+                Qt::AlignTop, tick.label);
         }
     }
     painter.setPen(colours()[ColourRole::QuietText]);

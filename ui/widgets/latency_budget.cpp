@@ -29,8 +29,8 @@ std::vector<BudgetBar> budgetOf(const Press& press)
     const double first = toMs(*press.latency);
     bars.push_back({LatencyBudget::tr("first light"), 0.0, first});
     if (press.settled) {
-        bars.push_back(
-            {LatencyBudget::tr("settles"), first, first + toMs(*press.settled - *press.firstLight)});
+        bars.push_back({LatencyBudget::tr("settles"), first,
+            first + toMs(*press.settled - *press.firstLight)});
     }
     if (press.fullFrameLatency) {
         const double full = toMs(*press.fullFrameLatency);
@@ -83,7 +83,8 @@ void LatencyBudget::paintEvent(QPaintEvent* /*event*/)
         const double top = static_cast<double>(i) * lineHeight();
         painter.setPen(colours()[ColourRole::QuietText]);
         painter.drawText(QRectF(0, top, nameWidth + 1, lineHeight()), Qt::AlignVCenter, bar.name);
-        const auto toPx = [&](double ms) { return left + (ms - earliest) / (longest - earliest) * room; };
+        const auto toPx
+            = [&](double ms) { return left + (ms - earliest) / (longest - earliest) * room; };
         painter.setPen(Qt::NoPen);
         painter.setBrush(colours()[roleOf(i)]);
         painter.drawRect(QRectF(toPx(bar.fromMs), top + (lineHeight() - barHeight) / 2.0,

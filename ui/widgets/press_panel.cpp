@@ -10,7 +10,6 @@
 #include <QGridLayout>
 #include <QLabel>
 #include <QLineEdit>
-#include <QMenu>
 #include <QPushButton>
 #include <QToolButton>
 #include <QVBoxLayout>
@@ -55,7 +54,7 @@ PressPanel::PressPanel(QWidget* parent)
     m_accept = new QPushButton;
     connect(m_accept, &QPushButton::clicked, this, [this] {
         if (m_press && m_press->press.accepted) {
-            askReason();
+            Q_EMIT setAsideAsked();
         } else {
             Q_EMIT acceptAsked();
         }
@@ -73,6 +72,7 @@ PressPanel::MarkField PressPanel::addMarkField(
     label->setFont(typeFont(TypeSize::Small));
     field.edit = new QLineEdit;
     field.edit->setAlignment(Qt::AlignRight);
+    field.edit->setMinimumWidth(40);
     field.edit->setAccessibleName(tr("%1 in ms of real time").arg(name));
     field.edit->setToolTip(
         tr("Real time in ms. Type another to correct the mark; the measured one is kept."));
@@ -87,8 +87,8 @@ PressPanel::MarkField PressPanel::addMarkField(
     grid->setColumnStretch(1, 1);
     connect(field.edit, &QLineEdit::editingFinished, this, [this, field] { onTyped(field); });
     connect(field.edit, &QLineEdit::textEdited, this, [field] { markWrong(field.edit, false); });
-    connect(field.reset, &QToolButton::clicked, this,
-        [this, field] { Q_EMIT markReset(field.mark); });
+    connect(
+        field.reset, &QToolButton::clicked, this, [this, field] { Q_EMIT markReset(field.mark); });
     return field;
 }
 
@@ -109,9 +109,9 @@ void PressPanel::setPress(const std::optional<session::EffectivePress>& press)
     const Press& p = press->press;
     m_edge->setText(tr("press %1, lamps switched %2").arg(p.index + 1).arg(edgeText(p.edge)));
     m_figure->setText(p.latency ? latencyText(*p.latency, p.uncertainty) : tr("no latency"));
-    m_fullFrame->setText(
-        p.fullFrameLatency ? tr("full frame after %1").arg(msText(toMs(*p.fullFrameLatency), 1))
-                           : QString());
+    m_fullFrame->setText(p.fullFrameLatency
+            ? tr("full frame after %1").arg(msText(toMs(*p.fullFrameLatency), 1))
+            : QString());
     m_fullFrame->setVisible(p.fullFrameLatency.has_value());
     m_budget->setBars(budgetOf(p));
     fillField(m_onset, p.reference, press->measured.reference);
@@ -129,8 +129,8 @@ void PressPanel::setPress(const std::optional<session::EffectivePress>& press)
     m_accept->setEnabled(m_editable);
 }
 
-void PressPanel::fillField(const MarkField& field, std::optional<RealTime> counted,
-    std::optional<RealTime> measured)
+void PressPanel::fillField(
+    const MarkField& field, std::optional<RealTime> counted, std::optional<RealTime> measured)
 {
     markWrong(field.edit, false);
     field.edit->setEnabled(m_editable && counted);
@@ -161,17 +161,6 @@ void PressPanel::onTyped(const MarkField& field)
         field.edit->setModified(false);
         Q_EMIT markTyped(field.mark, realTimeFromMs(ms));
     }
-}
-
-void PressPanel::askReason()
-{
-    auto* menu = new QMenu(this);
-    menu->setAttribute(Qt::WA_DeleteOnClose);
-    for (const QString& reason : {tr("hand or cable in the picture"), tr("camera was moved"),
-             tr("switch bounced"), tr("wrong mark"), tr("no reason given")}) {
-        menu->addAction(reason, this, [this, reason] { Q_EMIT setAsideAsked(reason); });
-    }
-    menu->popup(m_accept->mapToGlobal(QPoint(0, m_accept->height())));
 }
 
 } // namespace twinlamp::ui

@@ -31,7 +31,7 @@ public:
 Q_SIGNALS:
     void markTyped(twinlamp::session::Mark mark, twinlamp::RealTime time);
     void markReset(twinlamp::session::Mark mark);
-    void setAsideAsked(const QString& reason);
+    void setAsideAsked();
     void acceptAsked();
 
 private:
@@ -43,10 +43,9 @@ private:
     };
 
     MarkField addMarkField(QGridLayout* grid, int row, session::Mark mark, const QString& name);
-    void fillField(const MarkField& field, std::optional<RealTime> counted,
-        std::optional<RealTime> measured);
+    void fillField(
+        const MarkField& field, std::optional<RealTime> counted, std::optional<RealTime> measured);
     void onTyped(const MarkField& field);
-    void askReason();
 
     QLabel* m_figure = nullptr;
     QLabel* m_fullFrame = nullptr;

@@ -81,9 +81,11 @@ void PressTable::build()
     m_table->setSortingEnabled(true);
     m_table->sortByColumn(-1, Qt::AscendingOrder);
     const int digit = fontMetrics().averageCharWidth();
-    const std::array<int, PressTableModel::ColumnCount> widths {5, 24, 8, 14, 16, 19, 14, 50, 30};
+    const std::array<int, PressTableModel::ColumnCount> widths {6, 24, 8, 16, 18, 22, 16, 50, 30};
     for (int i = 0; i < PressTableModel::ColumnCount; ++i) {
-        m_table->setColumnWidth(i, widths.at(static_cast<std::size_t>(i)) * digit);
+        m_table->setColumnWidth(i,
+            std::max(m_table->horizontalHeader()->sectionSizeHint(i),
+                widths.at(static_cast<std::size_t>(i)) * digit));
     }
     column->addWidget(m_table);
 }

@@ -14,7 +14,11 @@ namespace twinlamp::ui {
 
 QString rectText(const RectPx& rect)
 {
-    return QStringLiteral("%1, %2, %3, %4").arg(rect.x).arg(rect.y).arg(rect.width).arg(rect.height);
+    return QStringLiteral("%1, %2, %3, %4")
+        .arg(rect.x)
+        .arg(rect.y)
+        .arg(rect.width)
+        .arg(rect.height);
 }
 
 RegionNumbers::RegionNumbers(QWidget* parent)
@@ -25,9 +29,9 @@ RegionNumbers::RegionNumbers(QWidget* parent)
     grid->setHorizontalSpacing(4);
     grid->setVerticalSpacing(4);
     grid->addWidget(headingLabel(tr("Regions")), 0, 0, 1, 1);
-    auto* unit = quietLabel(tr("x, y, width, height in px"));
+    auto* unit = quietLabel(tr("x, y, width, height"));
     unit->setWordWrap(false);
-    grid->addWidget(unit, 0, 1, Qt::AlignRight);
+    grid->addWidget(unit, 0, 1);
     for (const RegionKind kind : regionKinds) {
         Row& row = rowOf(kind);
         const int line = static_cast<int>(kind) + 1;
@@ -40,10 +44,12 @@ RegionNumbers::RegionNumbers(QWidget* parent)
         row.pick->setToolTip(tr("Pick this region in the picture (%1)").arg(line));
         connect(row.pick, &QToolButton::clicked, this, [this, kind] { Q_EMIT regionPicked(kind); });
         row.edit = new QLineEdit;
+        row.edit->setMinimumWidth(40);
         row.edit->setAccessibleName(tr("%1: x, y, width, height").arg(regionName(kind)));
         row.edit->setToolTip(tr("Pixels of the upright picture"));
         connect(row.edit, &QLineEdit::editingFinished, this, [this, kind] { onTyped(kind); });
-        connect(row.edit, &QLineEdit::textEdited, this, [edit = row.edit] { markWrong(edit, false); });
+        connect(
+            row.edit, &QLineEdit::textEdited, this, [edit = row.edit] { markWrong(edit, false); });
         grid->addWidget(row.pick, line, 0);
         grid->addWidget(row.edit, line, 1);
     }

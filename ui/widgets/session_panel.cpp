@@ -3,10 +3,12 @@
 
 #include "ui/edits/clip_filing.h"
 #include "ui/edits/session_document.h"
+#include "ui/edits/tree_edits.h"
 #include "ui/plots/histogram_geometry.h"
 #include "ui/theme/theme.h"
 #include "ui/widgets/latency_axis.h"
 #include "ui/widgets/marking.h"
+#include "ui/widgets/session_tree.h"
 #include "ui/widgets/setting_delegate.h"
 
 #include <QAction>
@@ -14,7 +16,6 @@
 #include <QLabel>
 #include <QMenu>
 #include <QToolButton>
-#include <QTreeView>
 
 namespace twinlamp::ui {
 
@@ -30,7 +31,7 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
     , m_document(document)
     , m_model(new SessionTreeModel(this))
     , m_delegate(new SettingDelegate(this))
-    , m_tree(new QTreeView)
+    , m_tree(new SessionTree)
     , m_axis(new LatencyAxis)
 {
     setObjectName(QStringLiteral("sessionPanel"));
@@ -44,13 +45,14 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
     head->addStretch();
     column->addLayout(head);
 
-    m_actions << addAction(QStringLiteral("setting"), tr("Add link setting"), {}, &SessionPanel::addSetting);
+    m_actions << addAction(
+        QStringLiteral("setting"), tr("Add link setting"), {}, &SessionPanel::addSetting);
     m_addRun = addAction(QStringLiteral("run"), tr("Add run"), {}, &SessionPanel::addRun);
     m_conditions = addAction(
         QStringLiteral("measure"), tr("Conditions…"), {}, &SessionPanel::editConditions);
     m_rename = addAction(QStringLiteral("rename"), tr("Rename"), Qt::Key_F2, &SessionPanel::rename);
-    m_remove = addAction(
-        QStringLiteral("remove"), tr("Remove"), Qt::Key_Delete, &SessionPanel::remove);
+    m_remove
+        = addAction(QStringLiteral("remove"), tr("Remove"), Qt::Key_Delete, &SessionPanel::remove);
     m_actions << m_addRun << m_conditions << m_rename << m_remove;
     for (QAction* action : {m_actions.front(), m_addRun, m_conditions, m_rename, m_remove}) {
         auto* button = new QToolButton;
@@ -72,11 +74,13 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
     m_tree->setContextMenuPolicy(Qt::CustomContextMenu);
     m_tree->setAccessibleName(tr("Link settings, runs and clips"));
     connect(m_tree, &QTreeView::customContextMenuRequested, this, &SessionPanel::onContextMenu);
-    m_empty = quietLabel(tr("No link setting yet. Clips that you add are filed under one, run by run."));
+    m_empty = quietLabel(
+        tr("No link setting yet. Clips that you add are filed under one, run by run."));
     m_empty->setContentsMargins(4, 8, 8, 8);
     column->addWidget(m_empty);
     column->addWidget(m_tree, 1);
     column->addWidget(m_axis);
+    column->addStretch();
 
     connect(m_tree->selectionModel(), &QItemSelectionModel::currentChanged, this,
         [this](const QModelIndex& current) {
@@ -97,13 +101,23 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
             }
             Q_EMIT filesDropped(files);
         });
-    connect(&document, &SessionDocument::replaced, this, [this] { m_place.reset(); });
+    connect(m_tree, &QTreeView::expanded, this,
+        [this](const QModelIndex& index) { m_open.insert(*m_model->placeAt(index)); });
+    connect(m_tree, &QTreeView::collapsed, this,
+        [this](const QModelIndex& index) { m_open.erase(*m_model->placeAt(index)); });
+    for (const auto folded : {&QTreeView::expanded, &QTreeView::collapsed}) {
+        connect(m_tree, folded, this, &SessionPanel::updateAxis, Qt::QueuedConnection);
+    }
+    connect(&document, &SessionDocument::replaced, this, [this] {
+        m_place.reset();
+        m_open.clear();
+    });
     connect(&document, &SessionDocument::changed, this, &SessionPanel::onSessionChanged);
     onSessionChanged();
 }
 
-QAction* SessionPanel::addAction(const QString& icon, const QString& text,
-    const QKeySequence& key, void (SessionPanel::*act)())
+QAction* SessionPanel::addAction(
+    const QString& icon, const QString& text, const QKeySequence& key, void (SessionPanel::*act)())
 {
     auto* action = new QAction(themeIcon(icon), text, this);
     action->setShortcut(key);
@@ -117,13 +131,6 @@ QAction* SessionPanel::addAction(const QString& icon, const QString& text,
 void SessionPanel::onSessionChanged()
 {
     const session::Session& session = m_document.session();
-    std::set<TreePlace> folded;
-    for (int row = 0; row < m_model->rowCount({}); ++row) {
-        const QModelIndex index = m_model->index(row, 0, {});
-        if (!m_tree->isExpanded(index)) {
-            folded.insert(*m_model->placeAt(index));
-        }
-    }
     const auto before = m_place;
     m_model->setSession(session);
     const auto figures = settingFigures(session);
@@ -136,7 +143,7 @@ void SessionPanel::onSessionChanged()
     for (int row = 0; row < m_model->rowCount({}); ++row) {
         const QModelIndex index = m_model->index(row, 0, {});
         const TreePlace place = *m_model->placeAt(index);
-        m_tree->setExpanded(index, !folded.contains(place));
+        m_tree->setExpanded(index, m_open.contains(place));
         for (int run = 0; run < m_model->rowCount(index); ++run) {
             m_tree->setExpanded(m_model->index(run, 0, index), true);
         }
@@ -144,6 +151,12 @@ void SessionPanel::onSessionChanged()
     m_empty->setVisible(session.settings.empty());
     if (before) {
         pick(*before);
+    }
+    if (m_place && !m_model->indexOf(*m_place).isValid()) {
+        m_place.reset();
+    }
+    if (!m_place && !session.settings.empty()) {
+        pick({TreeKind::Setting, session.settings.front().id.value});
     }
     m_delegate->setInHand(settingInHand());
     enableActions();
@@ -160,6 +173,8 @@ void SessionPanel::resizeEvent(QResizeEvent* event)
 
 void SessionPanel::updateAxis()
 {
+    // The axis stands right below the last row while there is room for all of them.
+    m_tree->setMaximumHeight(m_tree->contentHeight() + 2);
     const auto& session = m_document.session();
     const bool anything = !session.settings.empty()
         && m_delegate->mapping(0, 1).high - m_delegate->mapping(0, 1).low != 1.0;
@@ -185,16 +200,7 @@ void SessionPanel::pick(TreePlace place)
 
 session::SettingId SessionPanel::settingInHand() const
 {
-    const session::Session& session = m_document.session();
-    if (m_place && m_place->kind == TreeKind::Setting) {
-        return {m_place->id};
-    }
-    if (m_place && m_place->kind == TreeKind::Clip) {
-        const session::Clip* clip = session::find(session, session::ClipId {m_place->id});
-        return clip != nullptr ? session::settingOf(session, *clip) : session::SettingId {};
-    }
-    const session::Run* run = session::find(session, runInHand());
-    return run != nullptr ? run->setting : session::SettingId {};
+    return m_place ? settingOf(m_document.session(), *m_place) : session::SettingId {};
 }
 
 session::RunId SessionPanel::runInHand() const
@@ -241,13 +247,16 @@ void SessionPanel::fillMoveMenu(QMenu* menu)
     for (const session::LinkSetting& setting : session.settings) {
         const QString name = QString::fromStdString(setting.name);
         if (moved.kind == TreeKind::Run) {
-            menu->addAction(
-                name, this, [this, moved, id = setting.id] { moveTo(moved, {TreeKind::Setting, id.value}); });
+            menu->addAction(name, this, [this, moved, id = setting.id] {
+                moveTo(moved, {TreeKind::Setting, id.value});
+            });
             continue;
         }
         for (const session::Run* run : session::runsOf(session, setting.id)) {
             menu->addAction(name % QStringLiteral(", ") % QString::fromStdString(run->name), this,
-                [this, moved, id = run->id] { moveTo(moved, {TreeKind::Run, id.value}); });
+                [this, moved, id = run->id] {
+                    moveTo(moved, {TreeKind::Run, id.value});
+                });
         }
     }
 }
@@ -281,30 +290,13 @@ void SessionPanel::rename()
 
 void SessionPanel::renameTo(TreePlace place, const QString& name)
 {
-    if (place.kind == TreeKind::Setting) {
-        m_document.push(
-            session::renameSetting(m_document.session(), {place.id}, name.toStdString()));
-    } else if (place.kind == TreeKind::Run) {
-        m_document.push(session::renameRun(m_document.session(), {place.id}, name.toStdString()));
-    }
+    m_document.push(renaming(m_document.session(), place, name.toStdString()));
 }
 
 void SessionPanel::remove()
 {
-    if (!m_place) {
-        return;
-    }
-    const session::Session& session = m_document.session();
-    switch (m_place->kind) {
-    case TreeKind::Setting:
-        m_document.push(session::removeSetting(session, {m_place->id}));
-        break;
-    case TreeKind::Run:
-        m_document.push(session::removeRun(session, {m_place->id}));
-        break;
-    case TreeKind::Clip:
-        m_document.push(session::removeClip(session, {m_place->id}));
-        break;
+    if (m_place) {
+        m_document.push(removal(m_document.session(), *m_place));
     }
 }
 
@@ -312,23 +304,7 @@ void SessionPanel::editConditions() { Q_EMIT conditionsAsked(settingInHand()); }
 
 void SessionPanel::moveTo(TreePlace moved, TreePlace onto)
 {
-    const session::Session& session = m_document.session();
-    if (moved.kind == TreeKind::Clip) {
-        session::RunId run {onto.kind == TreeKind::Run ? onto.id : 0};
-        if (onto.kind == TreeKind::Setting) {
-            const auto runs = session::runsOf(session, {onto.id});
-            run = runs.empty() ? session::RunId {} : runs.back()->id;
-        } else if (onto.kind == TreeKind::Clip) {
-            const session::Clip* neighbour = session::find(session, session::ClipId {onto.id});
-            run = neighbour != nullptr ? neighbour->run : run;
-        }
-        m_document.push(session::moveClip(session, {moved.id}, run));
-    } else if (moved.kind == TreeKind::Run) {
-        pick(onto);
-        m_document.push(session::moveRun(session, {moved.id}, settingInHand()));
-    } else if (onto.kind == TreeKind::Setting) {
-        m_document.push(session::reorderSetting(session, {moved.id}, {onto.id}));
-    }
+    m_document.push(moving(m_document.session(), moved, onto));
     pick(moved);
 }
 

@@ -12,11 +12,11 @@
 class QAction;
 class QLabel;
 class QMenu;
-class QTreeView;
 
 namespace twinlamp::ui {
 
 class LatencyAxis;
+class SessionTree;
 class SessionDocument;
 class SettingDelegate;
 
@@ -71,7 +71,7 @@ private:
     SessionDocument& m_document;
     SessionTreeModel* m_model = nullptr;
     SettingDelegate* m_delegate = nullptr;
-    QTreeView* m_tree = nullptr;
+    SessionTree* m_tree = nullptr;
     LatencyAxis* m_axis = nullptr;
     QLabel* m_empty = nullptr;
     QList<QAction*> m_actions;
@@ -80,6 +80,7 @@ private:
     QAction* m_remove = nullptr;
     QAction* m_conditions = nullptr;
     std::optional<TreePlace> m_place;
+    std::set<TreePlace> m_open; ///< rows that are folded out
 };
 
 } // namespace twinlamp::ui

@@ -17,6 +17,7 @@ namespace {
 constexpr int sideGap = 8;
 constexpr int topGap = 8;
 constexpr int histogramHeight = 32;
+constexpr int rugHeight = 4; ///< one tick for each press, below the histogram
 constexpr double tickGapPx = 44.0;
 
 int lineHeight(TypeSize size) { return QFontMetrics(typeFont(size)).height(); }
@@ -98,14 +99,15 @@ void SettingDelegate::paintSetting(
         line.translate(0, line.height());
     }
     paintHistogram(painter,
-        QRectF(rect.left() + 2, line.top() + 2, rect.width() - 2 - sideGap, histogramHeight), figures);
+        QRectF(rect.left() + 2, line.top() + 2, rect.width() - 2 - sideGap, histogramHeight),
+        figures);
 
-    line.translate(0, histogramHeight + 4);
+    line.translate(0, histogramHeight + rugHeight + 3);
     painter->setFont(typeFont(TypeSize::Small));
     painter->setPen(quiet);
     QString note = figures.clips == 0 ? tr("no clip yet")
         : figures.summary.n == 0      ? tr("not measured yet")
-                                      : tr("%n press(es)", nullptr, static_cast<int>(figures.summary.n));
+                                 : countText(figures.summary.n, tr("%1 press"), tr("%1 presses"));
     const QString interval = medianIntervalText(figures.summary);
     if (!interval.isEmpty()) {
         note += QStringLiteral(", ") + tr("95 %: %1").arg(interval);
@@ -136,13 +138,23 @@ void SettingDelegate::paintHistogram(
         histogramBars(figures.histogram, axis, rect.top() + 6, rect.bottom(), m_tallest)) {
         painter->drawRect(bar.rect);
     }
+    // Every press as a tick: few presses make a coarse histogram.
+    QColor tick = colours()[inHand ? ColourRole::Text : ColourRole::StrongLine];
+    tick.setAlphaF(0.6F);
+    painter->setPen(QPen(tick, 1));
+    for (const Latency latency : figures.latencies) {
+        const double x = axis.toPx(toMs(latency));
+        painter->drawLine(QPointF(x, rect.bottom() + 1), QPointF(x, rect.bottom() + rugHeight));
+    }
+    painter->setPen(Qt::NoPen);
     // The median as a small pointer on top, its interval as the line it stands on.
     const stats::Summary& summary = figures.summary;
     if (summary.medianMs) {
         const double x = axis.toPx(*summary.medianMs);
         const QColor colour = colours()[ColourRole::Goggle];
         painter->setBrush(colour);
-        painter->drawPolygon(QPolygonF({{x - 4, rect.top()}, {x + 4, rect.top()}, {x, rect.top() + 5}}));
+        painter->drawPolygon(
+            QPolygonF({{x - 4, rect.top()}, {x + 4, rect.top()}, {x, rect.top() + 5}}));
         if (summary.medianLowMs && summary.medianHighMs) {
             painter->setPen(QPen(colour, 2));
             painter->drawLine(QPointF(axis.toPx(*summary.medianLowMs), rect.top()),
@@ -159,7 +171,8 @@ void SettingDelegate::paintLine(
     const QRect line = rect.adjusted(2, 0, -sideGap, 0);
     painter->setFont(typeFont(TypeSize::Small));
     const QString note = index.data(SessionTreeModel::NoteRole).toString();
-    const int noteWidth = note.isEmpty() ? 0 : painter->fontMetrics().horizontalAdvance(note) + sideGap;
+    const int noteWidth
+        = note.isEmpty() ? 0 : painter->fontMetrics().horizontalAdvance(note) + sideGap;
     painter->setPen(colours()[ColourRole::QuietText]);
     painter->drawText(line, Qt::AlignRight | Qt::AlignVCenter, note);
     painter->setFont(typeFont(isRun ? TypeSize::Base : TypeSize::Small));
@@ -169,8 +182,7 @@ void SettingDelegate::paintLine(
         painter->fontMetrics().elidedText(index.data().toString(), Qt::ElideMiddle, room));
 }
 
-QSize SettingDelegate::sizeHint(
-    const QStyleOptionViewItem& option, const QModelIndex& index) const
+QSize SettingDelegate::sizeHint(const QStyleOptionViewItem& option, const QModelIndex& index) const
 {
     if (!isSetting(index)) {
         return {option.rect.width(), lineHeight(TypeSize::Base) + 6};
@@ -178,7 +190,7 @@ QSize SettingDelegate::sizeHint(
     const bool conditions = !index.data(SessionTreeModel::NoteRole).toString().isEmpty();
     return {option.rect.width(),
         topGap + lineHeight(TypeSize::Base) + (conditions ? 2 : 1) * lineHeight(TypeSize::Small)
-            + histogramHeight + 12};
+            + histogramHeight + rugHeight + 12};
 }
 
 void SettingDelegate::updateEditorGeometry(

@@ -18,8 +18,10 @@ public:
 
     /// What all rows share.
     void setAxis(const stats::HistogramAxis& axis, std::int64_t tallest);
+
     /// Setting that is drawn strong.
     void setInHand(session::SettingId setting) { m_inHand = setting; }
+
     /// Where the shared axis lies in a row that is `width` wide and starts at `left`.
     [[nodiscard]] AxisMapping mapping(double left, double right) const;
 

@@ -1,0 +1,198 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// Which session the main window has open, and the clips that come to it.
+#include "ui/edits/sample_session.h"
+#include "ui/edits/session_places.h"
+#include "ui/jobs/sample_maker.h"
+#include "ui/main_window.h"
+#include "ui/pages/bench_page.h"
+#include "ui/widgets/ask_bar.h"
+#include "ui/widgets/cautions.h"
+
+#include <QFileDialog>
+#include <QSettings>
+
+namespace twinlamp::ui {
+
+namespace {
+
+bool isSession(const QString& file)
+{
+    return file.endsWith(QLatin1String(sessionSuffix), Qt::CaseInsensitive);
+}
+
+QString clipFilter()
+{
+    return MainWindow::tr(
+        "Clips (*.mp4 *.mov *.m4v *.mkv *.avi *.webm *.ts *.mts *.m2ts);;All files (*)");
+}
+
+QString sessionFilter() { return MainWindow::tr("Twinlamp sessions (*.twinlamp)"); }
+
+} // namespace
+
+void MainWindow::openAtStart(const std::vector<std::filesystem::path>& paths)
+{
+    tellCautionsOnce();
+    if (!paths.empty()) {
+        QStringList files;
+        for (const std::filesystem::path& path : paths) {
+            files << QString::fromStdString(std::filesystem::absolute(path).string());
+        }
+        open(files);
+        return;
+    }
+    const std::filesystem::path last = lastSession();
+    if (!last.empty() && std::filesystem::exists(last)) {
+        openSession(last);
+    } else if (m_samples->isReady()) {
+        openSample();
+    }
+}
+
+void MainWindow::tellCautionsOnce()
+{
+    constexpr QLatin1String seenKey("cautions/seen");
+    if (!QSettings().value(seenKey, false).toBool()) {
+        m_bench->asks().ask(
+            {QStringLiteral("cautions"), tr("Before you switch on"), cautionsShort(),
+                {{tr("I mind that"), [seenKey] { QSettings().setValue(seenKey, true); }}},
+                std::nullopt, false});
+    }
+}
+
+void MainWindow::open(const QStringList& files)
+{
+    QStringList clips;
+    for (const QString& file : files) {
+        if (isSession(file)) {
+            openSession(file.toStdString());
+        } else {
+            clips << file;
+        }
+    }
+    if (!clips.isEmpty() && ensureSession(QFileInfo(clips.front()).completeBaseName())) {
+        m_bench->addClips(clips);
+    }
+}
+
+bool MainWindow::openSession(const std::filesystem::path& file)
+{
+    if (m_document.isOpen() && m_document.path() == file) {
+        return true;
+    }
+    auto opened = session::store::SessionFile::open(file);
+    if (!opened) {
+        m_bench->tell(QStringLiteral("session"), tr("The session could not be opened."),
+            QString::fromStdString(opened.error().detail));
+        return false;
+    }
+    m_bench->asks().withdraw(QStringLiteral("sample"));
+    const bool readOnly = opened->isReadOnly();
+    m_document.take(std::move(*opened));
+    rememberSession(file);
+    if (readOnly) {
+        m_bench->tell(QStringLiteral("read-only"),
+            tr("This session can be looked at, not changed."),
+            tr("Another window or command has it open, or the file is protected. Close the other "
+               "one and open the session again, or save a copy."));
+    }
+    return true;
+}
+
+bool MainWindow::createSession(const std::filesystem::path& file)
+{
+    auto created = session::store::SessionFile::create(file, file.stem().string());
+    if (!created) {
+        m_bench->tell(QStringLiteral("session"), tr("The session could not be made."),
+            QString::fromStdString(created.error().detail));
+        return false;
+    }
+    m_bench->asks().withdraw(QStringLiteral("sample"));
+    m_document.take(std::move(*created));
+    rememberSession(file);
+    return true;
+}
+
+bool MainWindow::ensureSession(const QString& stem)
+{
+    // Clips of one's own do not belong into the invented campaign.
+    if (m_document.isOpen() && !m_document.isReadOnly()
+        && m_document.path() != sampleSessionFile()) {
+        return true;
+    }
+    return createSession(freeSessionPath(stem.toStdString()));
+}
+
+void MainWindow::openSample()
+{
+    const std::filesystem::path file = sampleSessionFile();
+    if (!std::filesystem::exists(file)) {
+        if (!m_samples->isReady()) {
+            m_samples->make();
+            m_bench->showOtherWork(tr("Filming the sample clips"), std::nullopt);
+            return;
+        }
+        if (const auto made = writeSampleSession(*m_samples->campaign(), sampleFolder(), file);
+            !made) {
+            m_bench->tell(QStringLiteral("sample"), tr("The sample session could not be made."),
+                QString::fromStdString(made.error().detail));
+            return;
+        }
+    }
+    if (openSession(file)) {
+        m_bench->tell(QStringLiteral("sample"),
+            tr("This is the sample session: an invented club, invented links, simulated footage."),
+            tr("Look around, undo what you try. Clips of your own that you drop on the window go "
+               "into "
+               "a session of their own."));
+    }
+}
+
+void MainWindow::chooseSession()
+{
+    const QString file = QFileDialog::getOpenFileName(this, tr("Open a session"),
+        QString::fromStdString(sessionFolder().string()), sessionFilter());
+    if (!file.isEmpty()) {
+        openSession(file.toStdString());
+    }
+}
+
+void MainWindow::chooseNewSession()
+{
+    QString file = QFileDialog::getSaveFileName(this, tr("New session"),
+        QString::fromStdString(freeSessionPath(tr("session").toStdString()).string()),
+        sessionFilter());
+    if (!file.isEmpty()) {
+        createSession(
+            (isSession(file) ? file : QString(file % QLatin1String(sessionSuffix))).toStdString());
+    }
+}
+
+void MainWindow::chooseCopy()
+{
+    QString file = QFileDialog::getSaveFileName(this, tr("Save a copy"),
+        QString::fromStdString(m_document.path().parent_path().string()), sessionFilter());
+    if (file.isEmpty()) {
+        return;
+    }
+    if (!isSession(file)) {
+        file += QLatin1String(sessionSuffix);
+    }
+    if (const auto written = m_document.copyTo(file.toStdString()); !written) {
+        m_bench->tell(QStringLiteral("session"), tr("The copy could not be written."),
+            QString::fromStdString(written.error().detail));
+    }
+}
+
+void MainWindow::chooseClips()
+{
+    constexpr QLatin1String folderKey("clips/folder");
+    const QStringList files = QFileDialog::getOpenFileNames(
+        this, tr("Add clips"), QSettings().value(folderKey).toString(), clipFilter());
+    if (!files.isEmpty()) {
+        QSettings().setValue(folderKey, QFileInfo(files.front()).absolutePath());
+        open(files);
+    }
+}
+
+} // namespace twinlamp::ui
