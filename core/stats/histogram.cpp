@@ -27,9 +27,22 @@ std::vector<double> sortedNs(std::span<const Latency> values)
 
 std::int64_t floorDivision(std::int64_t a, std::int64_t b) { return a / b - (a % b < 0 ? 1 : 0); }
 
-Latency widthFor(std::span<const Latency> pooled, Latency range)
+/// Every value less the median of its row: how far apart the rows lie must not coarsen the bins.
+std::vector<Latency> deviationsWithinRows(std::span<const std::vector<Latency>> rows)
 {
-    const double rule = freedmanDiaconisWidthNs(pooled);
+    std::vector<Latency> deviations;
+    for (std::vector<Latency> row : rows) {
+        std::ranges::sort(row);
+        for (const Latency value : row) {
+            deviations.push_back(value - row[row.size() / 2]);
+        }
+    }
+    return deviations;
+}
+
+Latency widthFor(std::span<const Latency> deviations, Latency range)
+{
+    const double rule = freedmanDiaconisWidthNs(deviations);
     if (rule > 0.0) {
         return roundedWidth(rule);
     }
@@ -85,7 +98,7 @@ HistogramAxis sharedAxis(std::span<const std::vector<Latency>> rows, std::size_t
     const Latency smallest = pooled.front();
     const Latency largest = pooled.back();
     HistogramAxis axis;
-    axis.width = widthFor(pooled, largest - smallest);
+    axis.width = widthFor(deviationsWithinRows(rows), largest - smallest);
     std::int64_t firstBin = floorDivision(smallest.ns, axis.width.ns);
     std::int64_t endBin = floorDivision(largest.ns, axis.width.ns) + 1;
     const auto most = static_cast<std::int64_t>(maxBins);

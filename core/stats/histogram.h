@@ -45,9 +45,10 @@ struct Histogram
 /// least.
 [[nodiscard]] Latency roundedWidth(double ns);
 
-/// One axis for all rows: width by Freedman-Diaconis of the pooled values, rounded to 1-2-5; edges
-/// on multiples of the width; from the smallest to the largest value, but no more than
-/// `maxBins` bins around the pooled median (what lies outside is counted under or over).
+/// One axis for all rows: width by Freedman-Diaconis of the pooled deviations from each row's
+/// median, rounded to 1-2-5; edges on multiples of the width; from the smallest to the largest
+/// value, but no more than `maxBins` bins around the pooled median (what lies outside is counted
+/// under or over).
 ///
 /// Where the IQR is 0 the width is a tenth of the range; where all values are equal, 0.1 ms.
 /// @return An axis of no bins where there is no value.

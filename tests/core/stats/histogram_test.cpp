@@ -65,6 +65,18 @@ TEST(SharedAxis, EdgesAreMultiplesOfTheWidth)
     EXPECT_LE(axis.end() - axis.width, latencyFromMs(26.2));
 }
 
+TEST(SharedAxis, RowsFarApartDoNotCoarsenTheBins)
+{
+    const std::vector<Latency> row = inMs({21.3, 22.8, 24.1, 25.0, 26.2, 23.3});
+    std::vector<Latency> farRow;
+    for (const Latency value : row) {
+        farRow.push_back(value + latencyFromMs(100.0));
+    }
+    // Both rows deviate alike from their medians: only the count differs, by a factor of 2.
+    const Latency alone = sharedAxis(std::vector<std::vector<Latency>> {row, row}).width;
+    EXPECT_EQ(sharedAxis(std::vector<std::vector<Latency>> {row, farRow}).width, alone);
+}
+
 TEST(SharedAxis, NegativeLatenciesHaveBins)
 {
     const std::vector<std::vector<Latency>> rows {{Latency {-7}, Latency {-3}, Latency {4}}};
