@@ -2,6 +2,7 @@
 #include "app/window_start.h"
 
 #include "app/commands/command.h"
+#include "app/user_folders.h"
 
 #include <algorithm>
 #include <cstdlib>
@@ -68,7 +69,7 @@ int startWindow([[maybe_unused]] int argc, [[maybe_unused]] char** argv, const W
             "there is no display for the window; use a command such as twinlamp measure CLIP "
             "(twinlamp --help lists them)");
     }
-    return ui::runWindow(argc, argv, {window.files});
+    return ui::runWindow(argc, argv, {window.files, sampleScenesFolder() / "samples.json"});
 #else
     return refuse(err, ExitStatus::WrongWords,
         "this build has no window; use a command such as twinlamp measure CLIP (twinlamp --help "
