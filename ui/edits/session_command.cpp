@@ -4,7 +4,6 @@
 #include "ui/edits/session_document.h"
 
 #include <algorithm>
-#include <set>
 
 namespace twinlamp::ui {
 
@@ -13,24 +12,16 @@ namespace {
 constexpr int commandId = 1;
 constexpr qint64 gestureMs = 1500; ///< nudges further apart than this are steps of their own
 
-std::set<session::ClipId> clipsOf(const session::Edit& edit)
-{
-    std::set<session::ClipId> clips;
-    for (const session::Change& change : edit.changes) {
-        if (const auto* clip = std::get_if<session::EntryChange<session::Clip>>(&change)) {
-            clips.insert(clip->after ? clip->after->id : clip->before->id);
-        }
-    }
-    return clips;
-}
-
 } // namespace
 
-bool shareAClip(const session::Edit& a, const session::Edit& b)
+bool touches(const session::Edit& edit, session::ClipId clip)
 {
-    const auto ofA = clipsOf(a);
-    const auto ofB = clipsOf(b);
-    return std::ranges::any_of(ofA, [&](session::ClipId id) { return ofB.contains(id); });
+    return std::ranges::any_of(edit.changes, [&](const session::Change& change) {
+        const auto* entry = std::get_if<session::EntryChange<session::Clip>>(&change);
+        return entry != nullptr
+            && ((entry->before && entry->before->id == clip)
+                || (entry->after && entry->after->id == clip));
+    });
 }
 
 SessionCommand::SessionCommand(SessionDocument& document, session::Edit edit, Joining joining)
@@ -56,6 +47,11 @@ void SessionCommand::redo()
     }
 }
 
+void SessionCommand::absorb(const session::Edit& found)
+{
+    m_edit = session::composed(m_edit, found);
+}
+
 int SessionCommand::id() const { return commandId; }
 
 bool SessionCommand::mergeWith(const QUndoCommand* other)
@@ -63,10 +59,6 @@ bool SessionCommand::mergeWith(const QUndoCommand* other)
     const auto* next = dynamic_cast<const SessionCommand*>(other);
     if (next == nullptr) {
         return false;
-    }
-    if (next->m_joining == Joining::FollowsFromStep && shareAClip(m_edit, next->m_edit)) {
-        m_edit = session::composed(m_edit, next->m_edit);
-        return true;
     }
     if (next->m_joining == Joining::SameGesture && m_joining == Joining::SameGesture
         && m_age.elapsed() < gestureMs) {

@@ -10,15 +10,12 @@ namespace twinlamp::ui {
 
 class SessionDocument;
 
-/// What may join the step before it in the undo history.
+/// Whether a change may join the step before it in the undo history.
 enum class Joining
 {
     No,
     /// A follow-up of the same gesture: equal merge keys, shortly after each other.
-    SameGesture,
-    /// What a job found out for the step before it (the measurement of a clip just added or of a
-    /// region just moved): one step back undoes both.
-    FollowsFromStep
+    SameGesture
 };
 
 /// Any change of a session as one step of the undo history.
@@ -34,6 +31,11 @@ public:
 
     [[nodiscard]] const session::Edit& edit() const { return m_edit; }
 
+    /// Takes in what a job found out for this step (the measurement of a clip just added or of a
+    /// region just moved), after it was applied: one step back undoes both.
+    /// @pre no later step changed the entries that `found` changes
+    void absorb(const session::Edit& found);
+
 private:
     SessionDocument& m_document;
     session::Edit m_edit;
@@ -41,7 +43,7 @@ private:
     QElapsedTimer m_age; ///< since the last gesture that joined
 };
 
-/// Whether both touch the same clip.
-[[nodiscard]] bool shareAClip(const session::Edit& a, const session::Edit& b);
+/// Whether an edit adds, changes or removes the clip.
+[[nodiscard]] bool touches(const session::Edit& edit, session::ClipId clip);
 
 } // namespace twinlamp::ui

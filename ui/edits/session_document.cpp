@@ -68,8 +68,33 @@ bool SessionDocument::fileMeasurement(
         Q_EMIT failed(QString::fromStdString(kept.error().detail));
         return false;
     }
-    return push(
-        session::setMeasurement(session(), clip, std::move(*kept)), Joining::FollowsFromStep);
+    const auto edit = session::setMeasurement(session(), clip, std::move(*kept));
+    // A step that was taken back and could come again was made for the clip as it is now: a new
+    // step ends it.
+    if (!edit || lastStepOf(clip, m_history.index(), m_history.count()) != nullptr) {
+        return push(edit);
+    }
+    SessionCommand* cause = lastStepOf(clip, 0, m_history.index());
+    if (!applyNow(*edit)) {
+        return false;
+    }
+    if (cause != nullptr) {
+        cause->absorb(*edit);
+    }
+    return true;
+}
+
+SessionCommand* SessionDocument::lastStepOf(session::ClipId clip, int first, int last)
+{
+    for (int step = last - 1; step >= first; --step) {
+        // The history holds commands of this document only, and hands them out as const.
+        auto* command = const_cast<SessionCommand*>(
+            static_cast<const SessionCommand*>(m_history.command(step)));
+        if (touches(command->edit(), clip)) {
+            return command;
+        }
+    }
+    return nullptr;
 }
 
 std::shared_ptr<const ClipTraces> SessionDocument::traces(const session::Clip& clip) const

@@ -38,7 +38,8 @@ public:
     /// Makes the change; an empty edit is no step. On an error nothing changed and `failed` tells.
     bool push(Result<session::Edit> edit, Joining joining = Joining::No);
 
-    /// Files a measurement under its clip, traces included.
+    /// Files a measurement under its clip, traces included. It is no step of its own but belongs to
+    /// the last one that touched the clip: a result follows from what was asked for.
     bool fileMeasurement(
         session::ClipId clip, ClipResult result, const measure::MeasureOptions& options);
     /// Traces of a measured clip; null where there are none or they cannot be read.
@@ -56,6 +57,8 @@ private:
     bool applyNow(const session::Edit& edit);
     bool revertNow(const session::Edit& edit);
     bool told(const Result<void>& outcome);
+    /// Steps of the history in [first, last) that touch the clip: the last of them, or null.
+    [[nodiscard]] SessionCommand* lastStepOf(session::ClipId clip, int first, int last);
 
     std::optional<session::store::SessionFile> m_file;
     QUndoStack m_history;

@@ -38,9 +38,10 @@ std::vector<FrameIndex> closeupFrames(FrameIndex marked, std::int64_t frameCount
 RectPx closeupPart(RectPx region, QSize picture)
 {
     // Square, so that both lamps show at the same shape however their regions are drawn.
-    const int side = std::max({smallestPartPx, region.width * 3 / 2, region.height * 3 / 2});
-    const RectPx wanted {region.x + region.width / 2 - side / 2,
-        region.y + region.height / 2 - side / 2, side, side};
+    // Even, because chroma is stored for pairs of pixels.
+    const int side = std::max({smallestPartPx, region.width * 3 / 2, region.height * 3 / 2}) & ~1;
+    const RectPx wanted {(region.x + region.width / 2 - side / 2) & ~1,
+        (region.y + region.height / 2 - side / 2) & ~1, side, side};
     return intersection(wanted, {0, 0, picture.width(), picture.height()});
 }
 

@@ -246,7 +246,7 @@ void BenchPage::showAnswer()
     }
     const auto figures = settingFigures(session);
     const auto found = std::ranges::find(figures, inHand, &SettingFigures::id);
-    m_answer->setSentence(answerSentence(*setting, *found));
+    m_answer->setSentence(answerSentence(*setting, *found), medianText(found->summary));
 }
 
 void BenchPage::onPlacePicked(TreePlace place)

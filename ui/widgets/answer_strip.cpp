@@ -50,7 +50,16 @@ void AnswerStrip::addAction(QAction* action)
     static_cast<QHBoxLayout*>(layout())->addWidget(button);
 }
 
-void AnswerStrip::setSentence(const QString& sentence) { m_sentence->setText(sentence); }
+void AnswerStrip::setSentence(const QString& sentence, const QString& strong)
+{
+    QString html = sentence.toHtmlEscaped();
+    if (!strong.isEmpty()) {
+        const QString part = strong.toHtmlEscaped();
+        html.replace(part, QStringLiteral("<b style=\"font-size: large\">%1</b>").arg(part));
+    }
+    m_sentence->setTextFormat(Qt::RichText);
+    m_sentence->setText(html);
+}
 
 void AnswerStrip::setWork(const QString& stage, std::optional<ScaledProgress> progress)
 {

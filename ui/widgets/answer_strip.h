@@ -21,7 +21,8 @@ class AnswerStrip : public QWidget
 public:
     explicit AnswerStrip(QWidget* parent = nullptr);
 
-    void setSentence(const QString& sentence);
+    /// @param strong  the part of it that is the answer; drawn in the second weight
+    void setSentence(const QString& sentence, const QString& strong = {});
     /// @param stage  what is done and to what; empty when nothing is
     void setWork(const QString& stage, std::optional<ScaledProgress> progress);
     /// What the button would measure; empty hides it.

@@ -122,14 +122,51 @@ TEST_F(DocumentInAFolder, MeasurementJoinsTheStepThatItFollowsFrom)
     EXPECT_EQ(m_document.session(), before);
 }
 
-TEST_F(DocumentInAFolder, MeasurementAfterAnotherStepStandsAlone)
+TEST_F(DocumentInAFolder, MeasurementOfAClipThatNoStepTouchedIsNoStep)
 {
     ASSERT_TRUE(m_document.push(
         session::renameSetting(m_document.session(), m_document.session().settings[0].id, "wide")));
     session::samples::Random random(4);
     ASSERT_TRUE(
         m_document.fileMeasurement(m_clip, session::samples::clipResult(random, 2, 100), {}));
+    EXPECT_EQ(m_document.history()->count(), 1);
+    m_document.history()->undo();
+    EXPECT_EQ(m_document.session().settings[0].name, "narrow");
+    EXPECT_EQ(m_document.session().clips[0].measurement->presses.size(), 2U);
+}
+
+TEST_F(DocumentInAFolder, MeasurementBelongsToItsStepThoughOthersCameLater)
+{
+    const Session before = m_document.session();
+    measure::MeasureOptions options = before.clips[0].options;
+    options.searchMs = 90.0;
+    ASSERT_TRUE(m_document.push(session::changeOptions(before, m_clip, options)));
+    ASSERT_TRUE(m_document.push(
+        session::renameSetting(m_document.session(), before.settings[0].id, "wide")));
+    session::samples::Random random(4);
+    ASSERT_TRUE(
+        m_document.fileMeasurement(m_clip, session::samples::clipResult(random, 2, 100), options));
+    const Session after = m_document.session();
     EXPECT_EQ(m_document.history()->count(), 2);
+    m_document.history()->undo();
+    m_document.history()->undo();
+    EXPECT_EQ(m_document.session(), before);
+    m_document.history()->redo();
+    m_document.history()->redo();
+    EXPECT_EQ(m_document.session(), after);
+}
+
+TEST_F(DocumentInAFolder, MeasurementEndsStepsThatWereMadeForTheOldOne)
+{
+    ASSERT_TRUE(m_document.push(
+        session::setAsidePress(m_document.session(), {m_clip, 0}, "switch bounced")));
+    m_document.history()->undo();
+    session::samples::Random random(4);
+    ASSERT_TRUE(
+        m_document.fileMeasurement(m_clip, session::samples::clipResult(random, 2, 100), {}));
+    EXPECT_FALSE(m_document.history()->canRedo());
+    m_document.history()->undo();
+    EXPECT_EQ(m_document.session().clips[0].measurement->presses.size(), 3U);
 }
 
 TEST_F(DocumentInAFolder, MovedMarkKeepsWhatWasMeasuredBesideIt)

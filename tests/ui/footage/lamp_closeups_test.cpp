@@ -24,7 +24,7 @@ TEST(CloseupPart, IsSquareAroundTheRegionAndInsideThePicture)
 {
     EXPECT_EQ(closeupPart({100, 60, 40, 20}, {320, 180}), (RectPx {90, 40, 60, 60}));
     const RectPx corner = closeupPart({0, 0, 20, 20}, {320, 180});
-    EXPECT_EQ(corner, (RectPx {0, 0, 25, 25}));
+    EXPECT_EQ(corner, (RectPx {0, 0, 24, 24}));
     EXPECT_GE(closeupPart({50, 50, 2, 2}, {320, 180}).width, 8);
 }
 
