@@ -83,6 +83,10 @@ void TraceOverlay::draw(QCPPainter* painter)
     painter->setAntialiasing(true);
     const QRect both = m_reference->rect().united(m_goggle->rect());
     painter->setClipRect(both.adjusted(0, -1, 0, 1));
+    if (!m_content.hint.isEmpty()) {
+        drawHint(painter);
+        return;
+    }
     drawFrame(painter);
     double nearest = static_cast<double>(both.width());
     std::optional<double> before;
@@ -101,10 +105,20 @@ void TraceOverlay::draw(QCPPainter* painter)
     }
 }
 
+void TraceOverlay::drawHint(QCPPainter* painter) const
+{
+    painter->setFont(typeFont(TypeSize::Base));
+    painter->setPen(colours()[ColourRole::QuietText]);
+    painter->drawText(m_reference->rect(), Qt::AlignCenter, m_content.hint);
+}
+
 void TraceOverlay::drawFrame(QCPPainter* painter) const
 {
-    const double left = xOf(m_content.frameInHand.low);
-    const double right = std::max(left + 1.0, xOf(m_content.frameInHand.high));
+    if (!m_content.frameInHand) {
+        return;
+    }
+    const double left = xOf(m_content.frameInHand->low);
+    const double right = std::max(left + 1.0, xOf(m_content.frameInHand->high));
     for (const QCPAxisRect* rect : {m_reference, m_goggle}) {
         painter->fillRect(QRectF(left, rect->top(), right - left, rect->height()),
             veiled(colours()[ColourRole::Text], 0.12F));

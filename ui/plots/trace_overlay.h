@@ -16,7 +16,8 @@ struct OverlayContent
     std::vector<TraceMark> marks;
     std::optional<int> pressInHand;
     std::optional<std::size_t> markUnderPointer;
-    MsSpan frameInHand; ///< exposure interval of the frame on screen
+    std::optional<MsSpan> frameInHand; ///< exposure interval of the frame on screen
+    QString hint; ///< shown instead while there are no traces
 };
 
 /// Draws the overlay on a buffered layer of its own, so that moving the playhead costs no redraw
@@ -33,6 +34,7 @@ protected:
     void draw(QCPPainter* painter) override;
 
 private:
+    void drawHint(QCPPainter* painter) const;
     void drawFrame(QCPPainter* painter) const;
     void drawPress(QCPPainter* painter, const session::EffectivePress& press) const;
     void drawMark(QCPPainter* painter, const TraceMark& mark, bool close, bool underPointer) const;

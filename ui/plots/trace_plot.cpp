@@ -36,6 +36,7 @@ TracePlot::TracePlot(QWidget* parent)
     layout->addWidget(m_plot);
     buildPlot();
     applyColours();
+    showHint();
     m_plot->setFocusPolicy(Qt::NoFocus);
     m_plot->setMouseTracking(true);
     m_plot->installEventFilter(this);
@@ -111,6 +112,7 @@ void TracePlot::applyColours()
 void TracePlot::setTraces(const std::shared_ptr<const ClipTraces>& traces)
 {
     m_traces = traces;
+    showHint();
     m_reference.replaceBy(
         traces ? std::span<const float>(traces->reference) : std::span<const float>());
     m_goggle.replaceBy(traces ? std::span<const float>(traces->goggle) : std::span<const float>());
@@ -118,9 +120,25 @@ void TracePlot::setTraces(const std::shared_ptr<const ClipTraces>& traces)
     showSpan(m_span.length() > 1.0 && traces ? m_span : whole());
 }
 
+void TracePlot::showHint()
+{
+    const bool empty = !m_traces || m_traces->frameCount() == 0;
+    m_overlay->hint
+        = empty ? tr("The light of both lamps appears here once the clip is measured.") : QString();
+    for (QCPAxisRect* rect : {m_referenceRect, m_goggleRect}) {
+        rect->axis(QCPAxis::atLeft)->setTickLabels(!empty);
+        rect->axis(QCPAxis::atLeft)->setTicks(!empty);
+    }
+    m_goggleRect->axis(QCPAxis::atBottom)->setTickLabels(!empty);
+    if (empty) {
+        m_overlay->frameInHand.reset();
+    }
+}
+
 void TracePlot::growTraces(const std::shared_ptr<const ClipTraces>& traces)
 {
     m_traces = traces;
+    showHint();
     m_reference.extendTo(traces->reference);
     m_goggle.extendTo(traces->goggle);
     fitLevels();
@@ -163,7 +181,7 @@ void TracePlot::setFrame(FrameIndex frame)
         return;
     }
     const double start = toMs(m_traces->exposureStart[static_cast<std::size_t>(frame.value)]);
-    m_overlay->frameInHand = {start, start + frameMs()};
+    m_overlay->frameInHand = MsSpan {start, start + frameMs()};
     if (start < m_span.low || start > m_span.high) {
         const double half = m_span.length() / 2.0;
         showSpan({start - half, start + half});

@@ -87,6 +87,7 @@ private:
     void fillGraph(QCPGraph* graph, const TracePyramid& pyramid) const;
     void fillTicks();
     void fitLevels();
+    void showHint();
     void onPress(QMouseEvent* event);
     void onMove(QMouseEvent* event);
     void onRelease(QMouseEvent* event);

@@ -35,11 +35,15 @@ AskBar::AskBar(Question question, QWidget* parent)
         why->setWordWrap(true);
         words->addWidget(why);
     }
-    if (!m_question.answers.empty() || m_question.field) {
+    row->addLayout(words, 1);
+    // One answer fits beside its question; several stand below it.
+    const bool single = m_question.answers.size() == 1 && !m_question.field;
+    if (single) {
+        row->addWidget(buildAnswers());
+    } else if (!m_question.answers.empty() || m_question.field) {
         words->addSpacing(4);
         words->addWidget(buildAnswers());
     }
-    row->addLayout(words, 1);
     if (m_question.closable) {
         auto* close = new QToolButton;
         close->setIcon(themeIcon(QStringLiteral("close")));
@@ -137,7 +141,7 @@ void AskStack::ask(Question question)
     withdraw(question.key);
     auto* bar = new AskBar(std::move(question), this);
     connect(bar, &AskBar::answered, this, [this, bar] { withdraw(bar->key()); });
-    static_cast<QVBoxLayout*>(layout())->addWidget(bar);
+    static_cast<QVBoxLayout*>(layout())->insertWidget(0, bar); // the newest where the eye is
     bar->show();
 }
 

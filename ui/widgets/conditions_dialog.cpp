@@ -31,6 +31,9 @@ ConditionsDialog::ConditionsDialog(const session::LinkSetting& setting, QWidget*
     halves->setSpacing(24);
     auto* left = new QFormLayout;
     auto* right = new QFormLayout;
+    for (QFormLayout* half : {left, right}) {
+        half->setVerticalSpacing(6);
+    }
     halves->addLayout(left);
     halves->addLayout(right);
     column->addLayout(halves);
@@ -59,6 +62,7 @@ ConditionsDialog::ConditionsDialog(const session::LinkSetting& setting, QWidget*
     connect(buttons, &QDialogButtonBox::accepted, this, &ConditionsDialog::accept);
     connect(buttons, &QDialogButtonBox::rejected, this, &ConditionsDialog::reject);
     column->addWidget(buttons);
+    column->addStretch();
 }
 
 void ConditionsDialog::add(

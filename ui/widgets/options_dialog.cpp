@@ -46,6 +46,7 @@ OptionsDialog::OptionsDialog(const measure::MeasureOptions& options, QWidget* pa
     note->setMinimumWidth(420);
     column->addWidget(note);
     auto* form = new QFormLayout;
+    form->setVerticalSpacing(6);
     column->addLayout(form);
     addCamera(form);
     addPresses(form);
@@ -55,6 +56,7 @@ OptionsDialog::OptionsDialog(const measure::MeasureOptions& options, QWidget* pa
     connect(buttons, &QDialogButtonBox::accepted, this, &OptionsDialog::accept);
     connect(buttons, &QDialogButtonBox::rejected, this, &OptionsDialog::reject);
     column->addWidget(buttons);
+    column->addStretch();
 }
 
 void OptionsDialog::add(QFormLayout* form, const QString& label, const QString& text,
