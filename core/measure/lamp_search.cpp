@@ -2,6 +2,7 @@
 #include "core/measure/lamp_search.h"
 
 #include "core/measure/blob.h"
+#include "core/onset/level_window.h"
 #include "core/trace/noise.h"
 
 #include <algorithm>
@@ -26,12 +27,15 @@ constexpr double leastDelayFrames = 1.5;
 // narrows.
 constexpr std::size_t mostDelayFrames = 160;
 constexpr double followShare = 0.6;
+// A lamp's levels scatter by far less than its step, even in flickering room light.
+constexpr double mostLampScatter = 0.2;
 
 struct Candidate
 {
     std::size_t block = 0;
     double range = 0.0;
     double sharpness = 0.0;
+    double scatter = 1.0; ///< within its levels, share of its step
     std::vector<CoarseEdge> edges;
 };
 
@@ -40,6 +44,25 @@ struct Following
     double share = 0.0; ///< of the leader's edges that the follower repeats
     double delay = 0.0; ///< median, frames
 };
+
+// Scatter within the levels of a block, as a share of its step: a lamp has two levels, a moving
+// picture many.
+double levelScatter(std::span<const float> light, const onset::EdgeSearch& search)
+{
+    constexpr std::size_t transition = 3;
+    double squares = 0.0;
+    double frames = 0.0;
+    std::size_t first = 0;
+    for (std::size_t i = 0; i <= search.edges.size(); ++i) {
+        const std::size_t end = i < search.edges.size() ? search.edges[i].frame : light.size();
+        const std::size_t last = end > transition ? end - transition : 0;
+        const onset::Level level = onset::levelOf(light, first, std::max(first, last));
+        squares += level.noise * level.noise * static_cast<double>(level.frames);
+        frames += static_cast<double>(level.frames);
+        first = end + transition;
+    }
+    return frames > 0.0 ? std::sqrt(squares / frames) / search.stepHeight : 1.0;
+}
 
 std::vector<Candidate> candidates(const BlockMap& map)
 {
@@ -58,7 +81,7 @@ std::vector<Candidate> candidates(const BlockMap& map)
             sharpness = std::max(sharpness,
                 std::abs(static_cast<double>(light[k]) - static_cast<double>(light[k - 2])));
         }
-        all.push_back({b, range, sharpness, {}});
+        all.push_back({b, range, sharpness, 1.0, {}});
     }
     std::vector<Candidate> chosen;
     std::set<std::size_t> taken;
@@ -75,7 +98,10 @@ std::vector<Candidate> candidates(const BlockMap& map)
     // Slow panels need a while for a whole step; a longer lag would merge quick presses.
     constexpr std::size_t lag = 12;
     for (Candidate& candidate : chosen) {
-        candidate.edges = onset::findEdges(map.block(candidate.block), lag).edges;
+        const onset::EdgeSearch search = onset::findEdges(map.block(candidate.block), lag);
+        candidate.edges = search.edges;
+        candidate.scatter
+            = search.edges.empty() ? 1.0 : levelScatter(map.block(candidate.block), search);
     }
     std::erase_if(chosen, [](const Candidate& c) { return c.edges.size() < 2; });
     return chosen;
@@ -133,6 +159,9 @@ std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
     std::vector<Leader> leaders;
     std::size_t most = 0;
     for (std::size_t i = 0; i < blocks.size(); ++i) {
+        if (blocks[i].scatter > mostLampScatter) {
+            continue;
+        }
         std::size_t count = 0;
         for (std::size_t j = 0; j < blocks.size(); j += stride) {
             count += i != j && followsLeader(blocks[i].edges, blocks[j].edges) ? 1U : 0U;

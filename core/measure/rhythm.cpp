@@ -14,6 +14,8 @@ constexpr std::size_t fewestInstants = 8;
 // More instants than this make the search long and the figure no better than it need be.
 constexpr std::size_t mostInstants = 48;
 constexpr double clearCoherence = 0.85;
+// Chance that unrelated instants are taken for a rhythm.
+constexpr double falseRhythm = 1e-3;
 // Steps of the frequency search in parts of a turn over the whole span.
 constexpr double stepsPerTurn = 8.0;
 
@@ -68,6 +70,14 @@ private:
     double m_span = 0.0;
 };
 
+// What the best of all intervals tried reaches by chance: each one's R^2 n is exponential under the
+// null (Rayleigh).
+double neededCoherence(double spanMs, RhythmRange range, double n)
+{
+    const double tried = std::max(1.0, spanMs * (1.0 / range.shortestMs - 1.0 / range.longestMs));
+    return std::max(clearCoherence, std::sqrt(std::log(tried / falseRhythm) / n));
+}
+
 } // namespace
 
 std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmRange range)
@@ -77,6 +87,8 @@ std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmR
     }
     const Coherence coherence(instantsMs.first(std::min(mostInstants, instantsMs.size())));
     const double step = 1.0 / (stepsPerTurn * coherence.spanMs());
+    const auto n = static_cast<double>(std::min(mostInstants, instantsMs.size()));
+    const double needed = neededCoherence(coherence.spanMs(), range, n);
     double best = 0.0;
     double found = 0.0;
     // From the longest interval on: its halves and thirds are as coherent as itself.
@@ -89,11 +101,11 @@ std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmR
             best = value;
             found = frequency;
         }
-        if (best >= clearCoherence && frequency > found + stepsPerTurn * step) {
+        if (best >= needed && frequency > found + stepsPerTurn * step) {
             break;
         }
     }
-    if (best < clearCoherence) {
+    if (best < needed) {
         return std::nullopt;
     }
     const double frequency = coherence.topNear(found, step);
@@ -101,7 +113,6 @@ std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmR
     const double phaseDeviation
         = std::sqrt(-2.0 * std::log(std::min(coherence.at(frequency), 1.0 - 1e-9)));
     const double scatterMs = phaseDeviation * interval / (2.0 * std::numbers::pi);
-    const auto n = static_cast<double>(std::min(mostInstants, instantsMs.size()));
     // Slope of a line through n evenly spread instants.
     return Interval {interval, scatterMs * interval / coherence.spanMs() * std::sqrt(12.0 / n)};
 }

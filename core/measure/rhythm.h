@@ -22,10 +22,13 @@ struct RhythmRange
 /// The longest interval on whose lattice all instants lie: new pictures come in a fixed rhythm, so
 /// the starts of all answers fall on it, whatever moments the presses were made at.
 ///
-/// Coherence R = |sum exp(2 pi i t / interval)| / n has to reach 0.85. Of 20 unrelated instants
-/// over 4 s none of the intervals tried reaches 0.7 in most clips (sqrt(ln(tried) / n)); with fewer
-/// than 8 instants no rhythm is claimed. Source: Rayleigh's test of a periodogram of events (from
-/// memory). Tests:  tests/core/measure/rhythm_test.cpp
+/// Coherence R = |sum exp(2 pi i t / interval)| / n has to reach 0.85, and what unrelated instants
+/// reach at the best of all intervals tried in one of a thousand clips, sqrt(ln(1000 tried) / n).
+/// With fewer than 8 instants no rhythm is claimed.
+///
+/// Source: Rayleigh's test of a periodogram of events (from memory).
+///
+/// Tests: tests/core/measure/rhythm_test.cpp
 [[nodiscard]] std::optional<Interval> commonRhythm(
     std::span<const double> instantsMs, RhythmRange range);
 

@@ -37,7 +37,7 @@ TEST(LatencyText, CutsFigureAndUncertaintyAlike)
 
 TEST(NumberText, HasATrueMinusAndNoMinusZero)
 {
-    EXPECT_EQ(numberText(-1.25, 1), minus + QStringLiteral("1.2"));
+    EXPECT_EQ(numberText(-1.24, 1), minus + QStringLiteral("1.2"));
     EXPECT_EQ(numberText(-0.01, 1), QStringLiteral("0.0"));
 }
 
