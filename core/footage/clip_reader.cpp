@@ -304,6 +304,31 @@ bool ClipReader::release()
     return false;
 }
 
+/// Takes a picture from the decoder or hands it a packet; the decoder's answer, 0 where it went on.
+int ClipReader::exchange()
+{
+    if (!m_frame) {
+        m_frame.reset(av_frame_alloc());
+    }
+    const int received = avcodec_receive_frame(m_decoder.get(), m_frame.get());
+    if (received == 0) {
+        if (receive()) {
+            m_held.push_back(std::move(m_frame));
+        }
+        return 0;
+    }
+    if (received != AVERROR(EAGAIN) || m_draining) {
+        return received;
+    }
+    if (waitsForSending()) {
+        sendPacket();
+    } else {
+        m_draining = true;
+        avcodec_send_packet(m_decoder.get(), nullptr);
+    }
+    return 0;
+}
+
 ClipReader::Step ClipReader::next()
 {
     constexpr int patience = 64; // failures in a row that a decoder may report for one packet
@@ -317,28 +342,14 @@ ClipReader::Step ClipReader::next()
         if (m_drained) {
             return Step::End;
         }
-        if (!m_frame) {
-            m_frame.reset(av_frame_alloc());
-        }
-        const int received = avcodec_receive_frame(m_decoder.get(), m_frame.get());
-        if (received == 0) {
+        const int answer = exchange();
+        if (answer == 0) {
             failures = 0;
-            if (receive()) {
-                m_held.push_back(std::move(m_frame));
-            }
-        } else if (received == AVERROR(EAGAIN) && !m_draining) {
-            failures = 0;
-            if (waitsForSending()) {
-                sendPacket();
-            } else {
-                m_draining = true;
-                avcodec_send_packet(m_decoder.get(), nullptr);
-            }
-        } else if (received == AVERROR_EOF || received == AVERROR(EAGAIN)) {
+        } else if (answer == AVERROR_EOF || answer == AVERROR(EAGAIN)) {
             m_drained = true;
         } else {
             ++failures;
-            noteFailure(avErrorText(received));
+            noteFailure(avErrorText(answer));
         }
     }
     return Step::End;

@@ -81,6 +81,7 @@ private:
     void spoilFrom(std::size_t at);
     void forgetDecoding();
     [[nodiscard]] bool receive();
+    [[nodiscard]] int exchange();
     [[nodiscard]] bool release();
     void cameOut(std::int64_t k);
 

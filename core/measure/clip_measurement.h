@@ -45,7 +45,7 @@ struct Measurement
 /// A clip without a press is no error: the result then holds none.
 [[nodiscard]] JobResult<Measurement> measureClip(const std::filesystem::path& clip,
     const MeasureOptions& options, const JobControl& control, const MeasureObserver& observer = {},
-    std::shared_ptr<const ScanMemory> previous = nullptr);
+    const std::shared_ptr<const ScanMemory>& previous = nullptr);
 
 /// A proposed region and how sure the proposal is, 0 to 1.
 struct LocatedRegion

@@ -342,7 +342,7 @@ std::optional<LampBlocks> searchLamps(const BlockMap& map)
             spill.push_back(static_cast<double>(step));
         }
     }
-    const double peak = static_cast<double>(goggleSteps[gogglePeak]);
+    const auto peak = static_cast<double>(goggleSteps[gogglePeak]);
     const auto between
         = static_cast<float>(0.5 * (std::min(trace::medianOf(spill), 0.7 * peak) + peak));
     const Blob goggleBlob = blobAround(goggleSteps, map.columns, gogglePeak, between);

@@ -126,7 +126,7 @@ Result<void> writeSampleSession(const film::SampleSet& campaign, const std::file
     }
     Filler filler(*created);
     fill(filler, campaign, clips, file);
-    const Result<void> outcome = filler.outcome() ? created->close() : filler.outcome();
+    Result<void> outcome = filler.outcome() ? created->close() : filler.outcome();
     if (!outcome) {
         std::error_code ignored; // the first error is the one to tell
         std::filesystem::remove(file, ignored);
