@@ -68,6 +68,7 @@ constexpr std::array table {
     TableRow {"edit-add-clip", "add clip {0}"},
     TableRow {"edit-add-clips", "add {0} clips"},
     TableRow {"edit-remove-clip", "remove clip {0}"},
+    TableRow {"edit-remove-clips", "remove {0} clips"},
     TableRow {"edit-move-clip", "move clip {0} to {1}, {2}"},
     TableRow {"edit-change-clip-notes", "change the notes of clip {0}"},
     TableRow {"edit-change-clip-file", "find clip {0} again"},

@@ -8,7 +8,6 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <numbers>
 
 namespace twinlamp::measure {
 
@@ -16,6 +15,7 @@ using onset::AnswerFit;
 using onset::AnswerWindow;
 using onset::CoarseEdge;
 using onset::ShapeTable;
+using onset::SplitTables;
 using onset::StepShape;
 using onset::TimedTrace;
 
@@ -35,39 +35,13 @@ std::size_t frameFrom(const TimedTrace& trace, double timeMs)
         std::ranges::lower_bound(trace.startMs, start) - trace.startMs.begin());
 }
 
-// The delay that most answers in two steps agree on. A lost frame doubles it: the smallest
-// well-supported one counts.
-std::optional<Interval> commonDelay(std::vector<double> delays, double toleranceMs)
-{
-    std::ranges::sort(delays);
-    std::vector<double> cluster;
-    for (std::size_t i = 0; i < delays.size(); ++i) {
-        std::vector<double> near;
-        std::ranges::copy_if(delays, std::back_inserter(near),
-            [&](double d) { return std::abs(d - delays[i]) <= toleranceMs; });
-        if (near.size() > cluster.size()) {
-            cluster = near;
-        }
-    }
-    if (cluster.size() < 3 || 2 * cluster.size() < delays.size()) {
-        return std::nullopt;
-    }
-    Interval estimate {trace::medianOf(cluster), 0.0};
-    double squares = 0.0;
-    for (const double delay : cluster) {
-        squares += (delay - estimate.ms) * (delay - estimate.ms);
-    }
-    const auto n = static_cast<double>(cluster.size());
-    estimate.standardMs = std::sqrt(squares / (n - 1.0) / n);
-    return estimate;
-}
-
 // Squared residuals of all answers, each in units of its own step; the better of one and two steps
 // counts.
 class DelayProfile
 {
 public:
-    DelayProfile(const TimedTrace& goggle, std::vector<AnswerWindow> windows, StepShape shape)
+    DelayProfile(
+        const TimedTrace& goggle, std::vector<AnswerWindow> windows, const StepShape& shape)
         : m_goggle(goggle)
         , m_windows(std::move(windows))
         , m_table(shape, goggle.camera.exposureMs)
@@ -110,7 +84,7 @@ private:
     double m_singleSquares = 0.0;
 };
 
-constexpr std::array guessedShapes {
+const std::array guessedShapes {
     StepShape {0.6, 0.2}, StepShape {1.5, 0.8}, StepShape {1.0, 2.5}, StepShape {4.0, 0.6}};
 
 std::vector<DelayProfile> delayProfiles(
@@ -125,7 +99,7 @@ std::vector<DelayProfile> delayProfiles(
     }
     std::vector<DelayProfile> profiles;
     profiles.reserve(guessedShapes.size());
-    for (const StepShape shape : guessedShapes) {
+    for (const StepShape& shape : guessedShapes) {
         profiles.emplace_back(goggle, windows, shape);
     }
     return profiles;
@@ -202,46 +176,106 @@ std::optional<Interval> rhythmOfStarts(
     return commonRhythm(starts, {shortestNewFrameMs, longestNewFrameMs});
 }
 
-// The interval at which all two-step answers together fit best, near a first estimate.
-Interval refinedInterval(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, const Answers& answers, Interval estimate)
+// One press's answer with what its edge kind is fitted by.
+struct AnswerCase
 {
-    const ShapeTable onTable(answers.onShape, goggle.camera.exposureMs);
-    const ShapeTable offTable(answers.offShape, goggle.camera.exposureMs);
-    std::vector<double> delays;
-    const double reach = std::max(0.6, 0.6 * goggle.camera.frameIntervalMs);
-    for (std::size_t i = 0; i < paired.size(); ++i) {
-        const auto& first = answers.fits[i];
-        if (!first || first->delayMs == 0.0 || std::abs(first->delayMs - estimate.ms) > 0.5) {
-            continue;
+    AnswerWindow window;
+    const SplitTables* tables = nullptr;
+};
+
+// Tables of both edge kinds under one slope, and every answer with its own.
+class AnswerCases
+{
+public:
+    AnswerCases(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+        std::span<const PairedEdge> paired, const Answers& answers, double slope)
+        : m_goggle(goggle)
+        , m_on(answers.onShape, goggle.camera.exposureMs, slope)
+        , m_off(answers.offShape, goggle.camera.exposureMs, slope)
+    {
+        const double interval = answers.newFrameMs.value_or(guessedNewFrameMs);
+        for (const PairedEdge& pair : paired) {
+            const AnswerWindow window = answerWindow(goggle, edges, pair, interval);
+            m_cases.push_back({window, window.edge == Edge::On ? &m_on : &m_off});
         }
-        const double share = first->first / first->step();
-        if (share < 0.15 || share > 0.85) {
-            continue;
-        }
-        const AnswerWindow window = answerWindow(goggle, edges, paired[i], estimate.ms);
-        const auto& table = window.edge == Edge::On ? onTable : offTable;
-        double low = estimate.ms - reach;
-        double high = estimate.ms + reach;
-        const auto squares = [&](double delay) {
-            const std::vector<double> one {delay};
-            const auto fit = fitAnswer(goggle, window, table, one);
-            return fit ? fit->squares : 1e9;
-        };
-        constexpr double golden = 0.6180339887498949;
-        for (int step = 0; step < 12; ++step) {
-            const double left = high - golden * (high - low);
-            const double right = low + golden * (high - low);
-            if (squares(left) < squares(right)) {
-                high = right;
-            } else {
-                low = left;
-            }
-        }
-        delays.push_back(0.5 * (low + high));
     }
-    const auto refined = commonDelay(delays, std::max(0.5, 0.5 * goggle.camera.frameIntervalMs));
-    return refined.value_or(estimate);
+
+    AnswerCases(const AnswerCases&) = delete;
+    AnswerCases& operator=(const AnswerCases&) = delete;
+    AnswerCases(AnswerCases&&) = delete;
+    AnswerCases& operator=(AnswerCases&&) = delete;
+    ~AnswerCases() = default;
+
+    [[nodiscard]] std::size_t count() const { return m_cases.size(); }
+
+    [[nodiscard]] std::optional<AnswerFit> fit(std::size_t i, std::span<const double> delays) const
+    {
+        return fitAnswer(m_goggle, m_cases[i].window, *m_cases[i].tables, delays);
+    }
+
+    // Squared residuals of all answers, each in units of its own step; one that nothing explains
+    // must not decide.
+    [[nodiscard]] double squares(std::span<const double> delays) const
+    {
+        std::vector<double> squares;
+        const std::size_t stride = std::max<std::size_t>(1, count() / mostTried);
+        for (std::size_t i = 0; i < count(); i += stride) {
+            const auto answer = fit(i, delays);
+            squares.push_back(answer && answer->step() != 0.0
+                    ? answer->squares / (answer->step() * answer->step())
+                    : 1.0);
+        }
+        constexpr double mostOfMedian = 6.0;
+        const double limit = mostOfMedian * trace::medianOf(squares);
+        double sum = 0.0;
+        for (const double value : squares) {
+            sum += std::min(value, limit);
+        }
+        return sum;
+    }
+
+private:
+    static constexpr std::size_t mostTried = 24;
+    const TimedTrace& m_goggle;
+    SplitTables m_on;
+    SplitTables m_off;
+    std::vector<AnswerCase> m_cases;
+};
+
+// The interval at which all answers together fit best, near a first estimate.
+Interval refinedInterval(const AnswerCases& cases, Interval estimate)
+{
+    const auto squares = [&](double interval) {
+        const std::vector<double> delays {0.0, interval, 2.0 * interval};
+        return cases.squares(delays);
+    };
+    constexpr double reach = 0.3;
+    constexpr int steps = 24;
+    const double step = 2.0 * reach * estimate.ms / steps;
+    double best = std::numeric_limits<double>::infinity();
+    double found = estimate.ms;
+    for (int i = 0; i <= steps; ++i) {
+        const double interval = (1.0 - reach) * estimate.ms + i * step;
+        const double value = squares(interval);
+        if (value < best) {
+            best = value;
+            found = interval;
+        }
+    }
+    double low = found - step;
+    double high = found + step;
+    constexpr double golden = 0.6180339887498949;
+    constexpr int cuts = 10;
+    for (int i = 0; i < cuts; ++i) {
+        const double left = high - golden * (high - low);
+        const double right = low + golden * (high - low);
+        if (squares(left) < squares(right)) {
+            high = right;
+        } else {
+            low = left;
+        }
+    }
+    return {0.5 * (low + high), std::max(step, estimate.standardMs)};
 }
 
 std::vector<double> delaysFor(std::optional<double> newFrameMs)
@@ -253,21 +287,19 @@ std::vector<double> delaysFor(std::optional<double> newFrameMs)
     return {0.0, *newFrameMs, 2.0 * *newFrameMs};
 }
 
-// Rows of the lamp that the link camera read out later got more light in the first picture, so that
-// the two steps of a press do not share the interval exactly: let each press have its own delay
-// near it.
-std::optional<AnswerFit> withOwnDelay(const TimedTrace& goggle, const AnswerWindow& window,
-    const ShapeTable& table, std::optional<AnswerFit> fit)
+// New pictures do not come quite evenly: let each press have its own delay near the interval.
+std::optional<AnswerFit> withOwnDelay(
+    const AnswerCases& cases, std::size_t i, std::optional<AnswerFit> fit)
 {
     if (!fit || fit->delayMs == 0.0) {
         return fit;
     }
     constexpr int halvings = 4;
     double reach = 1.6;
-    for (int i = 0; i < halvings; ++i) {
+    for (int k = 0; k < halvings; ++k) {
         reach *= 0.5;
         const std::vector<double> delays {fit->delayMs - reach, fit->delayMs + reach};
-        const auto other = fitAnswer(goggle, window, table, delays);
+        const auto other = cases.fit(i, delays);
         if (other && other->delayMs > 0.0 && other->squares < fit->squares) {
             fit = other;
         }
@@ -275,34 +307,118 @@ std::optional<AnswerFit> withOwnDelay(const TimedTrace& goggle, const AnswerWind
     return fit;
 }
 
-void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, Answers& answers)
+// Windows of one edge kind. Answers in one step show the shape at its cleanest: where an earlier
+// fit has found enough of them, they alone.
+std::vector<AnswerWindow> shapeWindows(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, Edge kind, const Answers& answers)
 {
-    const std::vector<double> delays = delaysFor(answers.newFrameMs);
     const double interval = answers.newFrameMs.value_or(guessedNewFrameMs);
-    answers.fits.assign(paired.size(), std::nullopt);
-    for (const Edge kind : {Edge::On, Edge::Off}) {
-        std::vector<AnswerWindow> windows;
-        std::vector<std::size_t> which;
-        for (std::size_t i = 0; i < paired.size(); ++i) {
-            if (edges[paired[i].goggleEdge].edge == kind) {
-                windows.push_back(answerWindow(goggle, edges, paired[i], interval));
-                which.push_back(i);
+    std::vector<AnswerWindow> all;
+    std::vector<AnswerWindow> oneStep;
+    for (std::size_t i = 0; i < paired.size(); ++i) {
+        if (edges[paired[i].goggleEdge].edge != kind) {
+            continue;
+        }
+        all.push_back(answerWindow(goggle, edges, paired[i], interval));
+        if (i < answers.fits.size() && answers.fits[i]) {
+            const AnswerFit& fit = *answers.fits[i];
+            const double share = fit.first / fit.step();
+            constexpr double negligible = 0.01;
+            if (fit.delayMs == 0.0 || share < negligible || share > 1.0 - negligible) {
+                oneStep.push_back(all.back());
             }
         }
+    }
+    constexpr std::size_t enough = 4;
+    return oneStep.size() >= enough ? oneStep : all;
+}
+
+// The shape that each edge kind shares.
+void fitShapes(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, std::optional<double> rampMs, Answers& answers)
+{
+    const std::vector<double> delays = delaysFor(answers.newFrameMs);
+    for (const Edge kind : {Edge::On, Edge::Off}) {
+        const std::vector<AnswerWindow> windows
+            = shapeWindows(goggle, edges, paired, kind, answers);
         if (windows.empty()) {
             continue;
         }
         // On and off of one panel differ little: what fitted one kind is a start for the other.
         const StepShape hint = kind == Edge::On ? answers.offShape : answers.onShape;
-        const onset::ShapeFit shape = fitShape(goggle, windows, delays, hint);
-        const ShapeTable table(shape.shape, goggle.camera.exposureMs);
-        for (std::size_t i = 0; i < which.size(); ++i) {
-            answers.fits[which[i]] = withOwnDelay(goggle, windows[i], table, shape.answers[i]);
-        }
+        const onset::ShapeFit shape = fitShape(goggle, windows, delays, hint, rampMs);
         (kind == Edge::On ? answers.onShape : answers.offShape) = shape.shape;
         (kind == Edge::On ? answers.onShapeStandardMs : answers.offShapeStandardMs)
             = shape.firstLightStandardMs;
+        (kind == Edge::On ? answers.onShapeSquares : answers.offShapeSquares) = shape.squares;
+    }
+}
+
+// Rows further along the sweep saw the lamp longer in the first picture: how much, all answers tell
+// together.
+double bestSlope(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, const Answers& answers)
+{
+    if (!answers.newFrameMs) {
+        return 0.0;
+    }
+    // Answers in one step say nothing about it.
+    std::vector<PairedEdge> telling;
+    const std::vector<double> delays = delaysFor(answers.newFrameMs);
+    const AnswerCases even(goggle, edges, paired, answers, 0.0);
+    for (std::size_t i = 0; i < even.count(); ++i) {
+        const auto fit = even.fit(i, delays);
+        constexpr double negligible = 0.02;
+        if (fit && fit->delayMs > 0.0 && fit->first / fit->step() > negligible
+            && fit->second / fit->step() > negligible) {
+            telling.push_back(paired[i]);
+        }
+    }
+    constexpr std::size_t fewest = 3;
+    if (telling.size() < fewest) {
+        return 0.0;
+    }
+    const auto squares = [&](double slope) {
+        return AnswerCases(goggle, edges, telling, answers, slope).squares(delays);
+    };
+    constexpr std::array slopes {0.0, 0.1, 0.2, 0.35, 0.5, 0.75, 1.0, 1.5};
+    std::array<double, slopes.size()> left {};
+    std::ranges::transform(slopes, left.begin(), squares);
+    const auto best = static_cast<std::size_t>(std::ranges::min_element(left) - left.begin());
+    if (best == 0) {
+        return 0.0;
+    }
+    double low = slopes[best - 1];
+    double high = slopes[std::min(best + 1, slopes.size() - 1)];
+    double found = slopes[best];
+    double least = left[best];
+    constexpr int cuts = 4;
+    for (int i = 0; i < cuts; ++i) {
+        for (const double slope : {0.5 * (low + found), 0.5 * (found + high)}) {
+            const double other = squares(slope);
+            if (other < least) {
+                (slope < found ? high : low) = found;
+                least = other;
+                found = slope;
+                break;
+            }
+            (slope < found ? low : high) = slope;
+        }
+    }
+    return found;
+}
+
+void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, Answers& answers,
+    std::optional<double> rampMs = std::nullopt)
+{
+    fitShapes(goggle, edges, paired, rampMs, answers);
+    answers.firstPictureSlope = bestSlope(goggle, edges, paired, answers);
+    const AnswerCases cases(goggle, edges, paired, answers, answers.firstPictureSlope);
+    const std::vector<double> delays = delaysFor(answers.newFrameMs);
+    answers.fits.clear();
+    for (std::size_t i = 0; i < cases.count(); ++i) {
+        answers.fits.push_back(withOwnDelay(cases, i, cases.fit(i, delays)));
     }
 }
 
@@ -359,9 +475,12 @@ std::optional<Interval> rhythmNear(
 } // namespace
 
 Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, std::optional<double> panelNewFrameMs)
+    std::span<const PairedEdge> paired, std::optional<double> panelNewFrameMs,
+    const std::shared_ptr<const onset::SweepWeights>& weights)
 {
     Answers answers;
+    answers.onShape.weights = weights;
+    answers.offShape.weights = weights;
     std::optional<Interval> estimate;
     constexpr std::size_t fewestAnswers = 4;
     if (paired.size() >= fewestAnswers) {
@@ -377,17 +496,40 @@ Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
     answers.newFrameMs = estimate ? std::optional<double>(estimate->ms) : panelNewFrameMs;
     fitBothKinds(goggle, edges, paired, answers);
     if (estimate && !answers.newFrameIsRhythm) {
-        // Starts fitted with two steps may show the rhythm that rough ones did not.
-        const auto rhythm = rhythmNear(answers.fits, *estimate);
-        answers.newFrameIsRhythm = rhythm.has_value();
-        estimate = rhythm ? *rhythm : refinedInterval(goggle, edges, paired, answers, *estimate);
+        estimate = refinedInterval(
+            AnswerCases(goggle, edges, paired, answers, answers.firstPictureSlope), *estimate);
         answers.newFrameMs = estimate->ms;
         fitBothKinds(goggle, edges, paired, answers);
+        // Starts fitted with two steps may show the rhythm that rough ones did not.
+        if (const auto rhythm = rhythmNear(answers.fits, *estimate)) {
+            answers.newFrameIsRhythm = true;
+            estimate = *rhythm;
+            answers.newFrameMs = estimate->ms;
+            fitBothKinds(goggle, edges, paired, answers);
+        }
     }
     if (estimate) {
         answers.newFrameStandardMs = estimate->standardMs;
     }
     return answers;
+}
+
+void refitWithRamp(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, double rampMs, Answers& answers)
+{
+    Answers free = answers;
+    fitShapes(goggle, edges, paired, std::nullopt, free);
+    Answers again = answers;
+    fitBothKinds(goggle, edges, paired, again, rampMs);
+    // Fits with a free ramp are never worse; much better ones mean that the ramp is not that.
+    constexpr double contradiction = 1.5;
+    constexpr double leastNoise = 0.003;
+    const double before = free.onShapeSquares + free.offShapeSquares;
+    const double after = again.onShapeSquares + again.offShapeSquares;
+    const double noise = leastNoise * leastNoise * static_cast<double>(paired.size());
+    if (after <= contradiction * before + noise) {
+        answers = std::move(again);
+    }
 }
 
 } // namespace twinlamp::measure

@@ -3,6 +3,7 @@
 
 #include "core/measure/answers.h"
 #include "core/measure/lamp_onsets.h"
+#include "core/measure/lamp_profile.h"
 #include "core/measure/pairing.h"
 #include "core/measure/panel_figures.h"
 #include "core/measure/press_builder.h"
@@ -136,14 +137,21 @@ Analysis analyseClip(const AnalysisInput& input, const MeasureOptions& options)
     const std::vector<PairedEdge> paired = pairedEdges(lamp, partner);
     const auto motion
         = input.panel ? panel::motionRhythm(*input.panel, input.startMs) : std::nullopt;
-    const Answers answers = fitAnswers(traces.goggle, goggle.edges, paired,
-        motion ? std::optional<double>(motion->newFrameMs) : std::nullopt);
+    Answers answers = fitAnswers(traces.goggle, goggle.edges, paired,
+        motion ? std::optional<double>(motion->newFrameMs) : std::nullopt,
+        input.goggleCells ? sweepWeights(*input.goggleCells, traces.goggle, goggle.edges, paired)
+                          : nullptr);
 
     const PressMaterial material {
         input, options, traces.reference, traces.goggle, lamp, goggle, partner, paired, answers};
     analysis.presses = buildPresses(material);
     if (input.panel) {
         PanelFigures figures = panelFigures(material, motion, analysis.presses);
+        if (figures.goggleRampMs) {
+            refitWithRamp(traces.goggle, goggle.edges, paired, *figures.goggleRampMs, answers);
+            analysis.presses = buildPresses(material);
+            figures = panelFigures(material, motion, analysis.presses);
+        }
         analysis.panelTiming = std::move(figures.timing);
         std::ranges::move(figures.notes, std::back_inserter(analysis.notes));
     }

@@ -20,6 +20,7 @@ struct AnalysisInput
     std::span<const float> referenceHigh; ///< shape N, share of clipped pixels
     std::span<const float> goggleHigh; ///< shape N
     std::span<const double> startMs; ///< shape N, real time
+    std::optional<panel::CellTraces> goggleCells; ///< a grid over the goggle region
     std::optional<panel::CellTraces> panel;
     double frameIntervalMs = 0.0;
     int storedRows = 0;

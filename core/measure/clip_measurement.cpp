@@ -29,6 +29,8 @@ struct ScanMemory
 
 namespace {
 
+// Lines of the goggle region that are read apart: enough to tell a round lamp from a square one.
+constexpr int lampLines = 12;
 constexpr int panelColumns = 12;
 constexpr int panelRows = 12;
 
@@ -179,6 +181,10 @@ AnalysisInput analysisInput(
     for (const FrameIndex k : setting.clock.framesAfterGaps()) {
         input.framesAfterGaps.push_back(static_cast<std::size_t>(k.value));
     }
+    const auto lampCells = static_cast<std::size_t>(setting.stored.goggleColumns)
+        * static_cast<std::size_t>(setting.stored.goggleRows);
+    input.goggleCells = panel::CellTraces {setting.stored.goggleColumns, setting.stored.goggleRows,
+        std::span(light.goggleCells).first(frames * lampCells), *setting.stored.goggle};
     if (withPanel && setting.stored.panel) {
         constexpr std::size_t cells = std::size_t {panelColumns} * panelRows;
         input.panel = panel::CellTraces {panelColumns, panelRows,
@@ -239,6 +245,7 @@ void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, Regi
     if (!scanned.goggle) {
         light.goggle = memory.scan.light.goggle;
         light.goggleHigh = memory.scan.light.goggleHigh;
+        light.goggleCells = memory.scan.light.goggleCells;
     }
     if (!scanned.panel) {
         light.panelCells = memory.scan.light.panelCells;
@@ -387,8 +394,12 @@ RegionRequest storedRegions(
     const RegionSet& regions, const footage::Orientation& orientation, int threads)
 {
     RegionRequest stored {footage::toStored(regions.reference, orientation),
-        footage::toStored(regions.goggle, orientation), std::nullopt, panelColumns, panelRows,
-        threads};
+        footage::toStored(regions.goggle, orientation), std::nullopt};
+    stored.goggleColumns = std::min(lampLines, stored.goggle->width);
+    stored.goggleRows = std::min(lampLines, stored.goggle->height);
+    stored.panelColumns = panelColumns;
+    stored.panelRows = panelRows;
+    stored.threads = threads;
     if (regions.panel) {
         stored.panel = footage::toStored(*regions.panel, orientation);
     }
@@ -399,7 +410,7 @@ RegionRequest storedRegions(
 
 JobResult<Measurement> measureClip(const std::filesystem::path& clip, const MeasureOptions& options,
     const JobControl& control, const MeasureObserver& observer,
-    std::shared_ptr<const ScanMemory> previous)
+    const std::shared_ptr<const ScanMemory>& previous)
 {
     auto indexed = footage::indexClip(
         clip, footage::defaultIndexCacheFolder(), JobControl {control.stop, {}});

@@ -11,7 +11,6 @@ namespace twinlamp::measure {
 
 using panel::Axis;
 using panel::Band;
-using panel::BandStart;
 using panel::PressBands;
 using panel::SweepFit;
 
@@ -252,49 +251,81 @@ PanelTiming makeTiming(const PressMaterial& m, const AxisChoice& choice, const S
     return timing;
 }
 
+/// The sweep over all presses, and what it tells of each.
+struct PanelSweep
+{
+    AxisChoice choice;
+    std::optional<SweepFit> fit;
+};
+
+PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
+    const std::vector<TimedPress>& timed, std::vector<Press>& presses)
+{
+    PanelSweep sweep;
+    const auto newFrame = m.answers.newFrameMs;
+    sweep.choice = chooseAxis(m, use, timed, newFrame);
+    const AxisChoice& choice = sweep.choice;
+    if (!choice.fit) {
+        return sweep;
+    }
+    const auto bands = makeBands(*m.input.panel, use, choice.axis, m.goggle.camera);
+    const double lineTime = m.goggle.camera.lineTimeMs;
+    const int rows = lineTime > 0.0 ? 1 : lineTime < 0.0 ? -1 : 0;
+    const int along = choice.axis == Axis::Rows ? rows * (choice.fit->forward ? 1 : -1) : 0;
+    const auto starts
+        = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, along, newFrame});
+    sweep.fit = fitSweep(starts, newFrame);
+    for (std::size_t p = 0; sweep.fit && p < timed.size(); ++p) {
+        if (const auto& press = sweep.fit->presses[p]) {
+            writePress(m, starts[p], *press, *sweep.fit, newFrame, presses[timed[p].press]);
+        }
+    }
+    return sweep;
+}
+
+double goggleRampMs(const PressMaterial& m, const PanelSweep& sweep)
+{
+    const bool rows = sweep.choice.axis == Axis::Rows;
+    const RectPx& lamp = m.input.goggleStored;
+    const RectPx& panel = m.input.panel->stored;
+    const double share = rows ? static_cast<double>(lamp.height) / panel.height
+                              : static_cast<double>(lamp.width) / panel.width;
+    const double lineTime = m.goggle.camera.lineTimeMs;
+    const int along = !rows || lineTime == 0.0   ? 0
+        : (lineTime > 0.0) == sweep.fit->forward ? 1
+                                                 : -1;
+    return std::max(0.0, sweep.fit->scanMs * share - along * m.goggle.rows.smearMs);
+}
+
 } // namespace
 
 PanelFigures panelFigures(const PressMaterial& m, const std::optional<panel::MotionRhythm>& motion,
     std::vector<Press>& presses)
 {
     PanelFigures figures;
-    const auto newFrame = m.answers.newFrameMs;
-    const double interval = newFrame.value_or(guessedNewFrameMs);
+    const double interval = m.answers.newFrameMs.value_or(guessedNewFrameMs);
     const auto timed = timedPresses(m, presses, interval);
     const auto steps = panel::cellSteps(*m.input.panel, stepFrames(m, timed, interval));
     std::vector<bool> use
         = timed.empty() ? std::vector<bool>(m.input.panel->cellCount(), false) : steps.changing();
     const auto changing = static_cast<double>(std::ranges::count(use, true));
-    AxisChoice choice;
-    std::optional<SweepFit> fit;
     if (!motion) {
         figures.notes.push_back({"held-not-seen", {}});
     }
+    PanelSweep sweep;
     if (changing >= leastCellShare * static_cast<double>(use.size())) {
-        choice = chooseAxis(m, use, timed, newFrame);
-    }
-    if (choice.fit) {
-        const auto bands = makeBands(*m.input.panel, use, choice.axis, m.goggle.camera);
-        const int rows = m.goggle.camera.lineTimeMs > 0.0 ? 1
-            : m.goggle.camera.lineTimeMs < 0.0            ? -1
-                                                          : 0;
-        const int along = choice.axis == Axis::Rows ? rows * (choice.fit->forward ? 1 : -1) : 0;
-        const auto starts
-            = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, along, newFrame});
-        fit = fitSweep(starts, newFrame);
-        for (std::size_t p = 0; fit && p < timed.size(); ++p) {
-            if (fit->presses[p]) {
-                writePress(m, starts[p], *fit->presses[p], *fit, newFrame, presses[timed[p].press]);
-            }
-        }
+        sweep = sweepOf(m, use, timed, presses);
     }
     for (Press& press : presses) {
         if (press.latency && !press.fullFrame) {
             addFlag(press.flags, Flag::PanelNoFigure);
         }
     }
-    if (fit || motion || m.answers.newFrameStandardMs) {
-        figures.timing = makeTiming(m, choice, fit ? &*fit : nullptr, motion);
+    if (sweep.fit) {
+        figures.goggleRampMs = goggleRampMs(m, sweep);
+    }
+    if (sweep.fit || motion || m.answers.newFrameStandardMs) {
+        figures.timing = makeTiming(m, sweep.choice, sweep.fit ? &*sweep.fit : nullptr, motion);
     }
     return figures;
 }

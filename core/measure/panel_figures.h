@@ -12,6 +12,8 @@ namespace twinlamp::measure {
 struct PanelFigures
 {
     std::optional<PanelTiming> timing;
+    /// Time that the sweep takes to cross the goggle region, as the camera's rows see it.
+    std::optional<double> goggleRampMs;
     std::vector<Sentence> notes;
 };
 

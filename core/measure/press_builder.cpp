@@ -35,11 +35,11 @@ struct AnswerTimes
 };
 
 // Rows read out one after another stretch or shorten the sweep as the camera sees it; undo that.
-AnswerTimes answerTimes(const PressMaterial& m, const AnswerFit& fit, StepShape seen)
+AnswerTimes answerTimes(const PressMaterial& m, const AnswerFit& fit, const StepShape& seen)
 {
     const int along = sweepAlongRows(m.input.rotationDeg, m.goggle.camera.lineTimeMs);
     const double smear = along * m.goggle.rows.smearMs;
-    const StepShape real {std::max(0.0, seen.rampMs + smear), seen.tauMs};
+    const StepShape real {std::max(0.0, seen.rampMs + smear), seen.tauMs, seen.weights};
     AnswerFit shifted = fit;
     shifted.startMs -= 0.5 * (real.rampMs - seen.rampMs);
     return {crossingMs(shifted, real, 0.1), crossingMs(shifted, real, 0.5),
@@ -73,8 +73,8 @@ ExposureEffect exposureEffect(const PressMaterial& m)
             effect.onsetShiftMs[i] = again[i]->timeMs - m.lamp.onsets[i].onset->timeMs;
         }
     }
-    const onset::ShapeTable on(m.answers.onShape, exposure);
-    const onset::ShapeTable off(m.answers.offShape, exposure);
+    const onset::SplitTables on(m.answers.onShape, exposure, m.answers.firstPictureSlope);
+    const onset::SplitTables off(m.answers.offShape, exposure, m.answers.firstPictureSlope);
     for (std::size_t i = 0; i < m.paired.size(); ++i) {
         const auto& fit = m.answers.fits[i];
         if (!fit) {
@@ -85,8 +85,8 @@ ExposureEffect exposureEffect(const PressMaterial& m)
         const auto& table = window.edge == Edge::On ? on : off;
         const std::vector<double> delays {fit->delayMs};
         if (const auto other = fitAnswer(goggle, window, table, delays)) {
-            effect.answerShiftMs[i]
-                = crossingMs(*other, table.shape(), 0.1) - crossingMs(*fit, table.shape(), 0.1);
+            effect.answerShiftMs[i] = crossingMs(*other, table.whole().shape(), 0.1)
+                - crossingMs(*fit, table.whole().shape(), 0.1);
         }
     }
     return effect;
@@ -131,14 +131,51 @@ void flagReference(const PressMaterial& m, const LampOnset& lamp, Press& press)
     }
 }
 
+// An answer that begins with a partly lit picture reaches a tenth of its step early or late as that
+// picture's share of the step is taken. Next to a tenth it may even come one picture later: then
+// the figure has two answers, and its interval has to hold both.
+double firstPictureDoubtMs(const PressMaterial& m, const AnswerFit& fit, const StepShape& shape)
+{
+    if (fit.delayMs == 0.0) {
+        return 0.0;
+    }
+    // Decoding and camera response leave this much of the share open even without noise.
+    constexpr double leastShareDeviation = 0.004;
+    const double lit = std::max(1.0, fit.delayMs / m.input.frameIntervalMs);
+    const double deviation = std::hypot(leastShareDeviation,
+        correlatedNoiseFactor * fit.residual() / (std::abs(fit.step()) * std::sqrt(lit)));
+    const double time = crossingMs(fit, shape, 0.1);
+    const auto moved = [&](double share, double slope) {
+        AnswerFit other = fit;
+        other.first += share * fit.step();
+        other.second -= share * fit.step();
+        other.split.slope = std::max(0.0, other.split.slope + slope);
+        return std::abs(crossingMs(other, shape, 0.1) - time);
+    };
+    constexpr double wellOutside = 2.5;
+    constexpr double coverageFactor = 1.959963984540054;
+    for (const double side : {-wellOutside, wellOutside}) {
+        const double jump = moved(side * deviation, 0.0);
+        if (jump > 0.5 * fit.delayMs) {
+            return jump / coverageFactor;
+        }
+    }
+    // How unevenly the rows share it is known to about this.
+    const double slopeDeviation = 0.25 * fit.split.slope + 0.03;
+    return std::hypot(std::max(moved(deviation, 0.0), moved(-deviation, 0.0)),
+        std::max(moved(0.0, slopeDeviation), moved(0.0, -slopeDeviation)));
+}
+
 void addParts(const PressMaterial& m, const LampOnset& lamp, const AnswerFit& fit,
     double exposureShiftMs, double latencyMs, Press& press)
 {
     const bool isOn = press.edge == Edge::On;
     const double shape = isOn ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs;
+    const double firstPicture
+        = firstPictureDoubtMs(m, fit, isOn ? m.answers.onShape : m.answers.offShape);
     press.parts.push_back({UncertaintySource::ReferenceOnset, lamp.onset->standardMs, false});
-    press.parts.push_back(
-        {UncertaintySource::FirstLight, correlatedNoiseFactor * fit.startStandardMs, false});
+    press.parts.push_back({UncertaintySource::FirstLight,
+        std::hypot(correlatedNoiseFactor * fit.startStandardMs, firstPicture), false});
     press.parts.push_back({UncertaintySource::CameraResponse,
         std::hypot(shape, responseShareOfFrame * m.input.frameIntervalMs), true});
     if (exposureShiftMs != 0.0) {

@@ -12,6 +12,7 @@
 #include <limits>
 #include <memory>
 #include <mutex>
+#include <span>
 
 namespace twinlamp::measure {
 
@@ -39,22 +40,25 @@ public:
         const auto frames = static_cast<std::size_t>(frameCount);
         if (request.reference) {
             m_regions.push_back({*request.reference, 1, 1, 0});
-            m_targets.push_back({&m_light.reference, &m_light.referenceHigh, 1});
+            m_targets.push_back({&m_light.reference, &m_light.referenceHigh, nullptr, {1.0}});
         }
         if (request.goggle) {
-            m_regions.push_back({*request.goggle, 1, 1, 0});
-            m_targets.push_back({&m_light.goggle, &m_light.goggleHigh, 1});
+            m_regions.push_back({*request.goggle, request.goggleColumns, request.goggleRows, 0});
+            m_targets.push_back({&m_light.goggle, &m_light.goggleHigh, &m_light.goggleCells,
+                shares(m_regions.back())});
         }
         if (request.panel) {
             m_regions.push_back(
                 {*request.panel, request.panelColumns, request.panelRows, panelSamplesPerCell});
-            m_targets.push_back({&m_light.panelCells, nullptr,
-                static_cast<std::size_t>(request.panelColumns * request.panelRows)});
+            m_targets.push_back({nullptr, nullptr, &m_light.panelCells, shares(m_regions.back())});
         }
         for (const Target& target : m_targets) {
-            target.light->assign(frames * target.values, missingLight);
-            if (target.high != nullptr) {
+            if (target.light != nullptr) {
+                target.light->assign(frames, missingLight);
                 target.high->assign(frames, 0.0F);
+            }
+            if (target.cells != nullptr) {
+                target.cells->assign(frames * target.cellShare.size(), missingLight);
             }
         }
     }
@@ -67,15 +71,11 @@ public:
         std::array<ClipShare, 3> clip {};
         const auto k = static_cast<std::size_t>(frame.value);
         if (m_meter->read(picture, scratch, std::span(clip).first(m_regions.size()))) {
-            const float* value = scratch.data();
+            std::span<const float> values(scratch);
             for (std::size_t i = 0; i < m_targets.size(); ++i) {
-                const Target& target = m_targets[i];
-                std::copy_n(value, target.values,
-                    target.light->begin() + static_cast<std::ptrdiff_t>(k * target.values));
-                value += target.values;
-                if (target.high != nullptr) {
-                    (*target.high)[k] = clip[i].high;
-                }
+                const std::size_t cells = m_targets[i].cellShare.size();
+                m_targets[i].write(k, values.first(cells), clip[i].high);
+                values = values.subspan(cells);
             }
         }
         m_isDone[k].store(true, std::memory_order_release);
@@ -87,10 +87,39 @@ public:
 private:
     struct Target
     {
-        std::vector<float>* light = nullptr;
+        std::vector<float>* light = nullptr; ///< mean of the region, and high with it
         std::vector<float>* high = nullptr;
-        std::size_t values = 1;
+        std::vector<float>* cells = nullptr;
+        std::vector<double> cellShare; ///< of the region's pixels, per cell
+
+        void write(std::size_t frame, std::span<const float> values, float highShare) const
+        {
+            if (light != nullptr) {
+                double mean = 0.0;
+                for (std::size_t cell = 0; cell < values.size(); ++cell) {
+                    mean += cellShare[cell] * static_cast<double>(values[cell]);
+                }
+                (*light)[frame] = static_cast<float>(mean);
+                (*high)[frame] = highShare;
+            }
+            if (cells != nullptr) {
+                std::ranges::copy(
+                    values, cells->begin() + static_cast<std::ptrdiff_t>(frame * values.size()));
+            }
+        }
     };
+
+    static std::vector<double> shares(const MeterRegion& region)
+    {
+        std::vector<double> shares;
+        for (int row = 0; row < region.rows; ++row) {
+            for (int column = 0; column < region.columns; ++column) {
+                shares.push_back(static_cast<double>(trace::cellOf(region, column, row).areaPx())
+                    / static_cast<double>(region.stored.areaPx()));
+            }
+        }
+        return shares;
+    }
 
     void tellProgress()
     {

@@ -17,19 +17,22 @@ struct RegionRequest
     std::optional<RectPx> reference;
     std::optional<RectPx> goggle;
     std::optional<RectPx> panel;
+    int goggleColumns = 1;
+    int goggleRows = 1;
     int panelColumns = 12;
     int panelRows = 12;
     int threads = 0;
 };
 
 /// Light of the regions in every frame; NaN where a frame could not be decoded. Empty where not
-/// asked for. Memory: 16 bytes a frame for the lamps, 4 * columns * rows for the panel.
+/// asked for. Memory: 16 bytes a frame for the lamps, 4 * columns * rows for each of the grids.
 struct RegionLight
 {
     std::vector<float> reference;
     std::vector<float> referenceHigh; ///< share of clipped pixels
     std::vector<float> goggle;
     std::vector<float> goggleHigh;
+    std::vector<float> goggleCells; ///< frame after frame, row by row
     std::vector<float> panelCells; ///< frame after frame, row by row
 };
 

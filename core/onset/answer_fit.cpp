@@ -1,11 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/onset/answer_fit.h"
 
-#include "core/trace/noise.h"
-
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <functional>
 #include <limits>
 
 namespace twinlamp::onset {
@@ -77,7 +75,15 @@ LinearFit twoSteps(const Moments& m, double sign)
         std::max(0.0, syy - first * say - second * sby)};
 }
 
-LinearFit linearFit(const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table,
+// Shapes of the two steps of an answer.
+struct StepTables
+{
+    const ShapeTable& first;
+    const ShapeTable& second;
+    RowSplit split;
+};
+
+LinearFit linearFit(const TimedTrace& trace, const AnswerWindow& window, const StepTables& table,
     double startMs, double delayMs)
 {
     Moments moments;
@@ -88,8 +94,8 @@ LinearFit linearFit(const TimedTrace& trace, const AnswerWindow& window, const S
             continue;
         }
         const double since = trace.startMs[k] + shift;
-        moments.add(static_cast<double>(trace.light[k]), table.at(since),
-            delayMs > 0.0 ? table.at(since - delayMs) : 0.0);
+        moments.add(static_cast<double>(trace.light[k]), table.first.at(since),
+            delayMs > 0.0 ? table.second.at(since - delayMs) : 0.0);
     }
     if (moments.n < 4.0) {
         return {};
@@ -193,7 +199,7 @@ std::vector<StartRange> likelyStarts(const TimedTrace& trace, const AnswerWindow
 
 // Grid, then golden section around its best point.
 StartSearch bestStartIn(const TimedTrace& trace, const AnswerWindow& window,
-    const ShapeTable& table, double delayMs, StartRange range)
+    const StepTables& table, double delayMs, StartRange range)
 {
     const double step = std::min(0.25 * trace.camera.frameIntervalMs, 0.5);
     const int points
@@ -225,7 +231,7 @@ StartSearch bestStartIn(const TimedTrace& trace, const AnswerWindow& window,
     return fit.squares <= best.fit.squares ? StartSearch {start, fit} : best;
 }
 
-StartSearch bestStart(const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table,
+StartSearch bestStart(const TimedTrace& trace, const AnswerWindow& window, const StepTables& table,
     double delayMs, const std::vector<StartRange>& ranges)
 {
     StartSearch best;
@@ -238,7 +244,7 @@ StartSearch bestStart(const TimedTrace& trace, const AnswerWindow& window, const
     return best;
 }
 
-double startDeviation(const TimedTrace& trace, const AnswerWindow& window, const ShapeTable& table,
+double startDeviation(const TimedTrace& trace, const AnswerWindow& window, const StepTables& table,
     const AnswerFit& fit)
 {
     const double h = 0.1 * trace.camera.frameIntervalMs;
@@ -259,36 +265,164 @@ double AnswerFit::residual() const
     return std::sqrt(squares / std::max(1.0, freedom));
 }
 
-std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& window,
-    const ShapeTable& table, std::span<const double> delays)
+namespace {
+
+// A second step has to earn its place: more than chance gives it (Bayesian information criterion).
+double allowanceForSecondStep(std::size_t frames)
 {
-    std::optional<AnswerFit> best;
+    const auto n = static_cast<double>(frames);
+    return std::exp(-2.0 * std::log(n) / n);
+}
+
+std::size_t framesIn(const TimedTrace& trace, const AnswerWindow& window)
+{
     std::size_t frames = 0;
     for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
         frames += std::isfinite(trace.light[k]) ? 1U : 0U;
     }
-    if (frames < 5) {
-        return std::nullopt;
+    return frames;
+}
+
+// The better of two answers, by what their steps have to explain.
+void keepBetter(std::optional<AnswerFit>& best, const AnswerFit& other)
+{
+    const auto cost = [](const AnswerFit& fit) {
+        return fit.squares / (fit.delayMs > 0.0 ? allowanceForSecondStep(fit.frames) : 1.0);
+    };
+    if (!best || cost(other) < cost(*best)) {
+        best = other;
     }
-    const std::vector<StartRange> ranges = likelyStarts(trace, window);
-    for (const double delay : delays) {
-        const StartSearch search = bestStart(trace, window, table, delay, ranges);
+}
+
+class WindowFit
+{
+public:
+    WindowFit(const TimedTrace& trace, const AnswerWindow& window)
+        : m_trace(trace)
+        , m_window(window)
+        , m_frames(framesIn(trace, window))
+        , m_ranges(hasFrames() ? likelyStarts(trace, window) : std::vector<StartRange> {})
+    {
+    }
+
+    [[nodiscard]] bool hasFrames() const
+    {
+        constexpr std::size_t fewest = 5;
+        return m_frames >= fewest;
+    }
+
+    [[nodiscard]] std::optional<AnswerFit> at(const StepTables& tables, double delayMs) const
+    {
+        const StartSearch search = bestStart(m_trace, m_window, tables, delayMs, m_ranges);
         if (!std::isfinite(search.fit.squares) || search.fit.first == 0.0) {
-            continue;
+            return std::nullopt;
         }
         const bool two = search.fit.second != 0.0;
-        // A second step has to earn its place: more than chance gives it (Bayesian information
-        // criterion).
-        const double allowance = two
-            ? std::exp(-2.0 * std::log(static_cast<double>(frames)) / static_cast<double>(frames))
-            : 1.0;
-        if (!best || search.fit.squares < best->squares * (best->delayMs > 0.0 ? 1.0 : allowance)) {
-            best = AnswerFit {search.startMs, two ? delay : 0.0, search.fit.before,
-                search.fit.first, search.fit.second, search.fit.squares, frames, 0.0};
+        return AnswerFit {search.startMs, two ? delayMs : 0.0, search.fit.before, search.fit.first,
+            search.fit.second, two ? tables.split : RowSplit {}, search.fit.squares, m_frames, 0.0};
+    }
+
+    /// The same with the start looked for within half a ramp of one.
+    [[nodiscard]] std::optional<AnswerFit> near(
+        double startMs, double rampMs, const StepTables& tables, double delayMs) const
+    {
+        const double reach = 0.5 * rampMs + 0.3;
+        WindowFit narrow(*this);
+        narrow.m_ranges = {{startMs - reach, startMs + reach}};
+        return narrow.at(tables, delayMs);
+    }
+
+    void addDeviation(const StepTables& tables, AnswerFit& fit) const
+    {
+        fit.startStandardMs = startDeviation(m_trace, m_window, tables, fit);
+    }
+
+private:
+    const TimedTrace& m_trace;
+    const AnswerWindow& m_window;
+    std::size_t m_frames;
+    std::vector<StartRange> m_ranges;
+};
+
+// Pairs of tables whose share of the first picture is near that of a fit which took all rows alike;
+// where that saw one step, those of a first picture lit hardly or almost wholly.
+std::vector<std::reference_wrapper<const SplitTables::Pair>> likelyPairs(
+    const SplitTables& tables, const AnswerFit& plain)
+{
+    constexpr double near = 0.11;
+    const double share = plain.first / plain.step();
+    std::vector<std::reference_wrapper<const SplitTables::Pair>> likely;
+    for (const SplitTables::Pair& pair : tables.pairs()) {
+        const double away = plain.delayMs > 0.0
+            ? std::abs(pair.split.share - share)
+            : std::min(pair.split.share, 1.0 - pair.split.share);
+        if (away < near) {
+            likely.emplace_back(pair);
+        }
+    }
+    return likely;
+}
+
+} // namespace
+
+std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& window,
+    const ShapeTable& table, std::span<const double> delays)
+{
+    const WindowFit fitting(trace, window);
+    if (!fitting.hasFrames()) {
+        return std::nullopt;
+    }
+    const StepTables tables {table, table, {}};
+    std::optional<AnswerFit> best;
+    for (const double delay : delays) {
+        if (const auto fit = fitting.at(tables, delay)) {
+            keepBetter(best, *fit);
         }
     }
     if (best) {
-        best->startStandardMs = startDeviation(trace, window, table, *best);
+        fitting.addDeviation(tables, *best);
+    }
+    return best;
+}
+
+std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& window,
+    const SplitTables& tables, std::span<const double> delays)
+{
+    const StepTables whole {tables.whole(), tables.whole(), {}};
+    if (tables.pairs().empty()) {
+        return fitAnswer(trace, window, tables.whole(), delays);
+    }
+    const WindowFit fitting(trace, window);
+    if (!fitting.hasFrames()) {
+        return std::nullopt;
+    }
+    std::optional<AnswerFit> best;
+    const SplitTables::Pair* bestPair = nullptr;
+    for (const double delay : delays) {
+        const auto plain = fitting.at(whole, delay);
+        if (delay == 0.0 || !plain) {
+            if (plain) {
+                keepBetter(best, *plain);
+            }
+            continue;
+        }
+        for (const SplitTables::Pair& pair : likelyPairs(tables, *plain)) {
+            const auto fit = fitting.near(plain->startMs, tables.whole().shape().rampMs,
+                {pair.first, pair.second, pair.split}, delay);
+            // The rows must share the light as the steps do.
+            constexpr double agreement = 0.06;
+            if (!fit || fit->delayMs == 0.0
+                || std::abs(fit->first / fit->step() - pair.split.share) > agreement) {
+                continue;
+            }
+            keepBetter(best, *fit);
+            bestPair = best->delayMs > 0.0 && best->split == pair.split ? &pair : bestPair;
+        }
+    }
+    if (best) {
+        const bool split = bestPair != nullptr && best->delayMs > 0.0;
+        fitting.addDeviation(
+            split ? StepTables {bestPair->first, bestPair->second, bestPair->split} : whole, *best);
     }
     return best;
 }
@@ -297,173 +431,17 @@ double crossingMs(const AnswerFit& fit, const StepShape& shape, double share)
 {
     const double target = share * fit.step();
     const double sign = fit.step() < 0.0 ? -1.0 : 1.0;
+    const SplitShapes shapes = splitShapes(shape, fit.split);
     double low = 0.0;
     double high = fit.delayMs + shape.rampMs + 14.0 * shape.tauMs + 1e-3;
     constexpr int halvings = 60;
     for (int i = 0; i < halvings; ++i) {
         const double middle = 0.5 * (low + high);
-        const double made
-            = fit.first * shape.at(middle) + fit.second * shape.at(middle - fit.delayMs);
+        const double made = fit.first * shapes.first.at(middle)
+            + fit.second * shapes.second.at(middle - fit.delayMs);
         (sign * made < sign * target ? low : high) = middle;
     }
     return fit.startMs + 0.5 * (low + high);
-}
-
-namespace {
-
-// At most this many answers decide about the shape: more would not sharpen it, only cost.
-constexpr std::size_t shapeAnswers = 24;
-
-double squaresOf(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-    std::span<const double> delays, StepShape shape)
-{
-    const ShapeTable table(shape, trace.camera.exposureMs);
-    std::vector<double> squares;
-    for (const AnswerWindow& window : windows) {
-        const auto fit = fitAnswer(trace, window, table, delays);
-        // Each answer counts by its own step, so that a dim one does not count less.
-        squares.push_back(
-            fit && fit->step() != 0.0 ? fit->squares / (fit->step() * fit->step()) : 1.0);
-    }
-    // An answer that no shape explains must not bend the shape of all others.
-    constexpr double mostOfMedian = 4.0;
-    const double limit = mostOfMedian * trace::medianOf(squares);
-    double sum = 0.0;
-    for (const double value : squares) {
-        sum += std::min(value, limit);
-    }
-    return sum;
-}
-
-struct ShapeScore
-{
-    StepShape shape;
-    double squares = std::numeric_limits<double>::infinity();
-};
-
-class ShapeSearch
-{
-public:
-    ShapeSearch(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-        std::span<const double> delays)
-        : m_trace(trace)
-        , m_windows(windows)
-        , m_delays(delays)
-    {
-    }
-
-    ShapeScore score(StepShape shape)
-    {
-        m_seen.push_back({shape, squaresOf(m_trace, m_windows, m_delays, shape)});
-        return m_seen.back();
-    }
-
-    /// Walks from a shape to the best one near it.
-    ShapeScore walkFrom(ShapeScore best)
-    {
-        double rampStep = std::max(0.25, 0.3 * best.shape.rampMs);
-        double tauStep = std::max(0.15, 0.3 * best.shape.tauMs);
-        constexpr std::array<std::array<double, 2>, 6> ways {
-            {{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, -1}, {-1, 1}}};
-        constexpr int rounds = 7;
-        for (int round = 0; round < rounds; ++round) {
-            bool better = false;
-            for (const auto& [ramp, tau] : ways) {
-                const StepShape shape {std::max(0.0, best.shape.rampMs + ramp * rampStep),
-                    std::max(0.0, best.shape.tauMs + tau * tauStep)};
-                const ShapeScore other = shape == best.shape ? best : score(shape);
-                if (other.squares < best.squares) {
-                    best = other;
-                    better = true;
-                }
-            }
-            if (!better) {
-                rampStep *= 0.5;
-                tauStep *= 0.5;
-            }
-        }
-        return best;
-    }
-
-    [[nodiscard]] const std::vector<ShapeScore>& seen() const { return m_seen; }
-
-private:
-    const TimedTrace& m_trace;
-    std::span<const AnswerWindow> m_windows;
-    std::span<const double> m_delays;
-    std::vector<ShapeScore> m_seen;
-};
-
-ShapeScore bestShape(ShapeSearch& search, StepShape hint)
-{
-    constexpr std::array ramps {0.0, 0.5, 1.0, 2.0, 3.5, 5.5, 8.0};
-    constexpr std::array taus {0.0, 0.3, 0.8, 1.8, 4.0};
-    std::vector<ShapeScore> starts {search.score(hint)};
-    for (const double ramp : ramps) {
-        for (const double tau : taus) {
-            starts.push_back(search.score({ramp, tau}));
-        }
-    }
-    std::ranges::sort(starts, {}, &ShapeScore::squares);
-    // The best point of a coarse grid may lie in the wrong valley.
-    const ShapeScore first = search.walkFrom(starts[0]);
-    const ShapeScore second = search.walkFrom(starts[1]);
-    return first.squares <= second.squares ? first : second;
-}
-
-} // namespace
-
-ShapeFit fitShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-    std::span<const double> delays, StepShape hint)
-{
-    std::vector<AnswerWindow> chosen(windows.begin(), windows.end());
-    if (chosen.size() > shapeAnswers) {
-        // Spread over the clip, so that drift does not pick them.
-        std::vector<AnswerWindow> spread;
-        for (std::size_t i = 0; i < shapeAnswers; ++i) {
-            spread.push_back(chosen[i * chosen.size() / shapeAnswers]);
-        }
-        chosen = spread;
-    }
-    ShapeFit fit;
-    ShapeSearch search(trace, chosen, delays);
-    const ShapeScore best = bestShape(search, hint);
-    fit.shape = best.shape;
-    const ShapeTable table(best.shape, trace.camera.exposureMs);
-    std::size_t frames = 0;
-    for (const AnswerWindow& window : windows) {
-        fit.answers.push_back(fitAnswer(trace, window, table, delays));
-    }
-    for (const AnswerWindow& window : chosen) {
-        frames += window.lastFrame - window.firstFrame;
-    }
-    // Shapes that fit nearly as well: how far do they move the 10 % time of a typical answer?
-    double weight = 0.0;
-    double squares = 0.0;
-    const double unit = best.squares
-        / std::max(1.0, static_cast<double>(frames) - 3.0 * static_cast<double>(chosen.size()));
-    const auto reference
-        = std::ranges::find_if(fit.answers, [](const auto& answer) { return answer.has_value(); });
-    if (reference != fit.answers.end() && unit > 0.0) {
-        const AnswerWindow& window
-            = windows[static_cast<std::size_t>(reference - fit.answers.begin())];
-        const double bestTime = crossingMs(**reference, best.shape, 0.1);
-        for (const ShapeScore& score : search.seen()) {
-            const double w = std::exp(-0.5 * (score.squares - best.squares) / unit);
-            if (w < 1e-3) {
-                continue;
-            }
-            const auto other = fitAnswer(
-                trace, window, ShapeTable(score.shape, trace.camera.exposureMs), delays);
-            if (other) {
-                const double difference = crossingMs(*other, score.shape, 0.1) - bestTime;
-                squares += w * difference * difference;
-                weight += w;
-            }
-        }
-        fit.firstLightStandardMs = weight > 0.0 ? std::sqrt(squares / weight) : 0.0;
-    }
-    return fit;
 }
 
 } // namespace twinlamp::onset

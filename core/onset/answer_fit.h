@@ -3,11 +3,11 @@
 
 #include "core/base/press.h"
 #include "core/onset/shape_table.h"
+#include "core/onset/split_shape.h"
 #include "core/onset/timed_trace.h"
 
 #include <optional>
 #include <span>
-#include <vector>
 
 namespace twinlamp::onset {
 
@@ -32,6 +32,7 @@ struct AnswerFit
     double before = 0.0;
     double first = 0.0; ///< signed step
     double second = 0.0; ///< signed step
+    RowSplit split; ///< how the rows share the two steps
     double squares = 0.0; ///< sum of squared residuals
     std::size_t frames = 0;
     double startStandardMs = 0.0; ///< from the curvature of the sum of squares and the residuals
@@ -57,23 +58,11 @@ struct AnswerFit
 [[nodiscard]] std::optional<AnswerFit> fitAnswer(const TimedTrace& trace,
     const AnswerWindow& window, const ShapeTable& table, std::span<const double> delays);
 
+/// The same, with the rows' part in the first of two steps told by `tables`.
+[[nodiscard]] std::optional<AnswerFit> fitAnswer(const TimedTrace& trace,
+    const AnswerWindow& window, const SplitTables& tables, std::span<const double> delays);
+
 /// Time at which the fitted light has made `share` of its whole step, region time.
 [[nodiscard]] double crossingMs(const AnswerFit& fit, const StepShape& shape, double share);
-
-/// Shape common to many answers of one edge kind.
-struct ShapeFit
-{
-    StepShape shape;
-    /// Standard deviation of the 10 % time that is left open by not knowing the shape; common to
-    /// all answers.
-    double firstLightStandardMs = 0.0;
-    std::vector<std::optional<AnswerFit>> answers; ///< one per window, with `shape`
-};
-
-/// Ramp and response that fit all answers best together: presses fall at random moments of the
-/// frame, so that many of them sample the shape far finer than one frame interval.
-/// @param hint  a shape to try besides the usual ones
-[[nodiscard]] ShapeFit fitShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-    std::span<const double> delays, StepShape hint = {});
 
 } // namespace twinlamp::onset

@@ -14,16 +14,50 @@ namespace twinlamp::onset {
 class ShapeTable
 {
 public:
-    ShapeTable(StepShape shape, double exposureMs)
+    ShapeTable(const StepShape& shape, double exposureMs)
         : m_shape(shape)
         , m_low(-exposureMs - 1e-9)
-        , m_scale((points - 1) / (shape.rampMs + responseSpan * shape.tauMs + exposureMs + 1e-3))
-        , m_values(points + 1)
+        , m_scale(scaleOf(shape, exposureMs))
     {
+        if (shape.weights) {
+            *this = ShapeTable(shape, exposureMs, ShapeTable(stretchOf(shape), exposureMs));
+            return;
+        }
+        m_values.resize(points + 1);
         for (std::size_t i = 0; i < m_values.size(); ++i) {
             m_values[i] = shape.meanOver(m_low + static_cast<double>(i) / m_scale, exposureMs);
         }
         m_values.back() = 1.0;
+    }
+
+    /// The shape's table from that of one of its stretches, for many shapes that differ in nothing
+    /// but their weights.
+    /// @param stretch  ShapeTable(stretchOf(shape), exposureMs)
+    /// @pre shape.weights
+    ShapeTable(const StepShape& shape, double exposureMs, const ShapeTable& stretch)
+        : m_shape(shape)
+        , m_low(-exposureMs - 1e-9)
+        , m_scale(scaleOf(shape, exposureMs))
+        , m_values(points + 1)
+    {
+        const SweepWeights& weights = *shape.weights;
+        const double lengthMs = shape.rampMs / static_cast<double>(weights.size());
+        for (std::size_t i = 0; i < m_values.size(); ++i) {
+            double since = m_low + static_cast<double>(i) / m_scale;
+            double sum = 0.0;
+            for (const double weight : weights) {
+                sum += weight * stretch.at(since);
+                since -= lengthMs;
+            }
+            m_values[i] = sum;
+        }
+        m_values.back() = 1.0;
+    }
+
+    /// A single stretch of a weighed shape.
+    [[nodiscard]] static StepShape stretchOf(const StepShape& shape)
+    {
+        return {shape.rampMs / static_cast<double>(shape.weights->size()), shape.tauMs};
     }
 
     /// Mean share of the change made during an exposure that starts startMs after the change began.
@@ -44,6 +78,11 @@ public:
     [[nodiscard]] const StepShape& shape() const { return m_shape; }
 
 private:
+    static double scaleOf(const StepShape& shape, double exposureMs)
+    {
+        return (points - 1) / (shape.rampMs + responseSpan * shape.tauMs + exposureMs + 1e-3);
+    }
+
     static constexpr std::size_t points = 1024;
     static constexpr double responseSpan = 12.0; ///< exp(-12) is 6e-6: settled
     StepShape m_shape;

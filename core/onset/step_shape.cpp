@@ -37,15 +37,33 @@ double responseSecondIntegral(double t, double tau)
     return 0.5 * t * t - tau * (t + tau * std::expm1(-x));
 }
 
+// Mean of a response over the moments at which the sweep reaches the region's rows, from the
+// response's integral.
+template<typename Integral>
+double overSweep(double t, const StepShape& shape, const Integral& integral)
+{
+    if (!shape.weights) {
+        return (integral(t) - integral(t - shape.rampMs)) / shape.rampMs;
+    }
+    const double stretchMs = shape.rampMs / static_cast<double>(shape.weights->size());
+    double sum = 0.0;
+    double upper = integral(t);
+    for (const double weight : *shape.weights) {
+        t -= stretchMs;
+        const double lower = integral(t);
+        sum += weight * (upper - lower);
+        upper = lower;
+    }
+    return sum / stretchMs;
+}
+
 // Integral of `at` from the start of the change.
 double shapeIntegral(double t, const StepShape& shape)
 {
     if (shape.rampMs < shortestMs) {
         return responseIntegral(t, shape.tauMs);
     }
-    return (responseSecondIntegral(t, shape.tauMs)
-               - responseSecondIntegral(t - shape.rampMs, shape.tauMs))
-        / shape.rampMs;
+    return overSweep(t, shape, [&](double at) { return responseSecondIntegral(at, shape.tauMs); });
 }
 
 } // namespace
@@ -58,7 +76,7 @@ double StepShape::at(double tMs) const
     if (rampMs < shortestMs) {
         return tauMs < shortestMs ? 1.0 : -std::expm1(-tMs / tauMs);
     }
-    return (responseIntegral(tMs, tauMs) - responseIntegral(tMs - rampMs, tauMs)) / rampMs;
+    return overSweep(tMs, *this, [&](double at) { return responseIntegral(at, tauMs); });
 }
 
 double StepShape::meanOver(double startMs, double exposureMs) const

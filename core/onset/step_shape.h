@@ -1,12 +1,21 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <memory>
+#include <vector>
+
 namespace twinlamp::onset {
+
+/// How a region's light is spread along the sweep that crosses it: shares of equal stretches, in
+/// the order in which they change; their sum is 1. A round lamp has little in its first rows.
+using SweepWeights = std::vector<double>;
 
 /// Shape of a region's light after a change: a ramp while the panel's sweep crosses it, smoothed by
 /// an exponential response. 0 before t = 0, 1 in the end.
 ///
 ///   g(t) = [H(t) - H(t - T)] / T,  H(t) = t - tau (1 - exp(-t / tau)) for t > 0, else 0
+///
+/// With weights w_i of n stretches, each is crossed in T / n and g is their weighted sum.
 ///
 /// T = 0 is a step, tau = 0 a panel without inertia; both limits are exact to 1e-6.
 /// Source: convolution of a box with a one-pole response; limits in closed form at T = 0 and tau =
@@ -16,6 +25,7 @@ struct StepShape
 {
     double rampMs = 0.0;
     double tauMs = 0.0;
+    std::shared_ptr<const SweepWeights> weights = {}; ///< none: all stretches weigh the same
     bool operator==(const StepShape&) const = default;
 
     /// Share of the change made t ms after its start.

@@ -51,6 +51,15 @@ template<typename Sample> const Sample* rowOf(const footage::PlaneView& plane, i
 
 } // namespace
 
+RectPx cellOf(const MeterRegion& region, int column, int row)
+{
+    const RectPx& all = region.stored;
+    const int left = cellEdge(all.x, all.width, region.columns, column);
+    const int top = cellEdge(all.y, all.height, region.rows, row);
+    return {left, top, cellEdge(all.x, all.width, region.columns, column + 1) - left,
+        cellEdge(all.y, all.height, region.rows, row + 1) - top};
+}
+
 struct LightMeter::Tables
 {
     PlaneLayout layout = PlaneLayout::Yuv;
@@ -79,7 +88,10 @@ struct LightMeter::Tables
     {
         const float at
             = (v - static_cast<float>(channelTableLow)) * static_cast<float>(channelTableScale);
-        const int index = std::clamp(static_cast<int>(at + 0.5F), 0, channelTableSize - 1);
+        // A hot loop: below 0 the clamp mends what truncating gets wrong.
+        const int index
+            = std::clamp(static_cast<int>(at + 0.5F), // NOLINT(bugprone-incorrect-roundings)
+                0, channelTableSize - 1);
         return channelLight[static_cast<std::size_t>(which)][static_cast<std::size_t>(index)];
     }
 
@@ -282,14 +294,9 @@ void LightMeter::Tables::readRegion(
     ClipShare total;
     std::int64_t pixels = 0;
     for (int row = 0; row < region.rows; ++row) {
-        const int top = cellEdge(region.stored.y, region.stored.height, region.rows, row);
-        const int bottom = cellEdge(region.stored.y, region.stored.height, region.rows, row + 1);
         for (int column = 0; column < region.columns; ++column) {
-            const int left = cellEdge(region.stored.x, region.stored.width, region.columns, column);
-            const int right
-                = cellEdge(region.stored.x, region.stored.width, region.columns, column + 1);
             const CellSums sums = readCell<Sample>(
-                picture, {left, top, right - left, bottom - top}, region.samplesPerCell, &total);
+                picture, cellOf(region, column, row), region.samplesPerCell, &total);
             *out++ = sums.pixels > 0
                 ? static_cast<float>(sums.light / static_cast<double>(sums.pixels))
                 : 0.0F;

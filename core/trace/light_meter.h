@@ -22,6 +22,9 @@ struct MeterRegion
     bool operator==(const MeterRegion&) const = default;
 };
 
+/// The cell of a grid over a rectangle: whole pixels, as even as they go.
+[[nodiscard]] RectPx cellOf(const MeterRegion& region, int column, int row);
+
 /// Pixels at the ends of the code range in a region, as a share of its pixels.
 struct ClipShare
 {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "core/onset/answer_fit.h"
+#include "core/onset/shape_fit.h"
 
 #include <cmath>
 #include <gtest/gtest.h>
@@ -123,12 +123,66 @@ TEST(FitShape, ManyAnswersTellAShapeFinerThanAFrame)
     const std::vector<double> delays {0.0};
     const ShapeFit fit = fitShape(trace, windows, delays);
     // What counts is the 10 % time that the shape leads to.
-    ASSERT_EQ(fit.answers.size(), answers.size());
+    const ShapeTable table(fit.shape, camera.exposureMs);
     for (std::size_t i = 0; i < answers.size(); ++i) {
-        ASSERT_TRUE(fit.answers[i]);
-        EXPECT_NEAR(crossingMs(*fit.answers[i], fit.shape, 0.1),
-            answers[i].startMs + shape.timeOf(0.1), 0.06);
+        const auto answer = fitAnswer(trace, windows[i], table, delays);
+        ASSERT_TRUE(answer);
+        EXPECT_NEAR(
+            crossingMs(*answer, fit.shape, 0.1), answers[i].startMs + shape.timeOf(0.1), 0.06);
     }
+}
+
+// All presses at one moment of the frame: three partly lit frames cannot tell ramp from response.
+TEST(FitShape, KnownRampLeavesTheResponseToBeTold)
+{
+    const StepShape shape {2.6, 0.5};
+    std::vector<Truth> answers;
+    std::vector<AnswerWindow> windows;
+    for (int i = 0; i < 8; ++i) {
+        const double start = 60.35 + 120.0 * i;
+        answers.push_back({start, 0.0, 0.05, 0.0});
+        const auto k = static_cast<std::size_t>(start);
+        windows.push_back({Edge::On, k - 40, k + 60, start - 8.0, start + 6.0});
+    }
+    const std::size_t frames = 60 + 120 * 8;
+    const auto light = film(answers, shape, 0.00005, frames);
+    const auto times = starts(frames);
+    const TimedTrace trace {light, times, camera, {}};
+    const std::vector<double> delays {0.0};
+    const ShapeFit fit = fitShape(trace, windows, delays, {}, 2.6);
+    EXPECT_EQ(fit.shape.rampMs, 2.6);
+    EXPECT_NEAR(fit.shape.tauMs, 0.5, 0.1);
+    const ShapeTable table(fit.shape, camera.exposureMs);
+    for (std::size_t i = 0; i < answers.size(); ++i) {
+        const auto answer = fitAnswer(trace, windows[i], table, delays);
+        ASSERT_TRUE(answer);
+        EXPECT_NEAR(
+            crossingMs(*answer, fit.shape, 0.1), answers[i].startMs + shape.timeOf(0.1), 0.04);
+    }
+}
+
+TEST(FitAnswer, RowsLitUnevenlyInTheFirstPictureDoNotShiftTheStart)
+{
+    const StepShape shape {3.0, 0.3};
+    constexpr double slope = 0.6;
+    const SplitShapes truth = splitShapes(shape, {slope, 0.4});
+    const auto times = starts(140);
+    std::vector<float> light;
+    for (const double t : times) {
+        light.push_back(static_cast<float>(0.05 + 0.16 * truth.first.meanOver(t - 50.37, 0.9)
+            + 0.24 * truth.second.meanOver(t - 50.37 - 12.0, 0.9)));
+    }
+    const TimedTrace trace {light, times, camera, {}};
+    const std::vector<double> delays {0.0, 12.0};
+    const AnswerWindow window {Edge::On, 20, 130, 40.0, 70.0};
+    const auto fit = fitAnswer(trace, window, SplitTables(shape, 0.9, slope), delays);
+    ASSERT_TRUE(fit);
+    EXPECT_NEAR(fit->startMs, 50.37, 0.01);
+    EXPECT_NEAR(fit->first / fit->step(), 0.4, 0.002);
+    EXPECT_NEAR(fit->split.share, 0.4, 0.051);
+    const auto even = fitAnswer(trace, window, SplitTables(shape, 0.9, 0.0), delays);
+    ASSERT_TRUE(even);
+    EXPECT_GT(std::abs(even->startMs - 50.37), 0.05) << "what the split is there for";
 }
 
 } // namespace

@@ -56,6 +56,44 @@ INSTANTIATE_TEST_SUITE_P(Sweep10Ms, PanelMean,
         SweptPanel {3.0, 2.833301, 7.775340, 13.186859},
         SweptPanel {5.0, 3.533803, 9.207028, 17.320122}));
 
+struct WeighedSweep
+{
+    SweepWeights weights;
+    double t10;
+    double t50;
+    double t90;
+};
+
+class WeighedMean : public ::testing::TestWithParam<WeighedSweep>
+{
+};
+
+// A region swept in 3 ms whose stretches weigh differently, response 0.5 ms: computed with NumPy on
+// a grid of 0.0001 ms.
+TEST_P(WeighedMean, MatchesNumericalConvolution)
+{
+    const WeighedSweep p = GetParam();
+    const StepShape shape {3.0, 0.5, std::make_shared<const SweepWeights>(p.weights)};
+    EXPECT_NEAR(shape.timeOf(0.1), p.t10, 5e-4);
+    EXPECT_NEAR(shape.timeOf(0.5), p.t50, 5e-4);
+    EXPECT_NEAR(shape.timeOf(0.9), p.t90, 5e-4);
+}
+
+INSTANTIATE_TEST_SUITE_P(Sweep3Ms, WeighedMean,
+    ::testing::Values(WeighedSweep {{0.2, 0.6, 0.2}, 0.92055, 1.94623, 3.10399},
+        WeighedSweep {{0.1, 0.2, 0.3, 0.4}, 1.09719, 2.45610, 3.45310}));
+
+TEST(StepShape, EvenWeightsAreNoWeights)
+{
+    const StepShape plain {2.4, 0.7};
+    const StepShape even {
+        2.4, 0.7, std::make_shared<const SweepWeights>(SweepWeights(6, 1.0 / 6.0))};
+    for (const double t : {-1.0, 0.1, 0.9, 1.7, 2.4, 5.0}) {
+        EXPECT_NEAR(even.at(t), plain.at(t), 1e-9) << t;
+        EXPECT_NEAR(even.meanOver(t, 1.3), plain.meanOver(t, 1.3), 1e-9) << t;
+    }
+}
+
 TEST(StepShape, BoxExposureOfAStepIsItsLitFraction)
 {
     const StepShape step {0.0, 0.0};
@@ -89,6 +127,19 @@ TEST(ShapeTable, StaysWithinATenThousandthOfTheShape)
     for (int i = 0; i < 500; ++i) {
         const double t = -5.0 + 0.037 * i;
         EXPECT_NEAR(table.at(t), shape.meanOver(t, 3.8), 1e-4) << t;
+    }
+}
+
+TEST(ShapeTable, StaysAsNearToAWeighedShape)
+{
+    const StepShape shape {
+        4.2, 0.6, std::make_shared<const SweepWeights>(SweepWeights {0.05, 0.3, 0.4, 0.2, 0.05})};
+    for (const double exposure : {0.4, 3.8}) {
+        const ShapeTable table(shape, exposure);
+        for (int i = 0; i < 500; ++i) {
+            const double t = -5.0 + 0.037 * i;
+            EXPECT_NEAR(table.at(t), shape.meanOver(t, exposure), 2e-4) << t;
+        }
     }
 }
 

@@ -114,6 +114,26 @@ TEST(LightMeter, RefusesAPictureOfAnotherKind)
     EXPECT_FALSE(meter.read(other.view(), light, {}));
 }
 
+TEST(CellOf, CoversTheRectangleOnce)
+{
+    const MeterRegion region {{13, 7, 50, 31}, 12, 12, 0};
+    std::int64_t pixels = 0;
+    for (int row = 0; row < region.rows; ++row) {
+        for (int column = 0; column < region.columns; ++column) {
+            const RectPx cell = cellOf(region, column, row);
+            pixels += cell.areaPx();
+            EXPECT_EQ(intersection(cell, region.stored), cell);
+            if (column > 0) {
+                EXPECT_EQ(cell.x, cellOf(region, column - 1, row).right());
+            }
+            if (row > 0) {
+                EXPECT_EQ(cell.y, cellOf(region, column, row - 1).bottom());
+            }
+        }
+    }
+    EXPECT_EQ(pixels, region.stored.areaPx());
+}
+
 } // namespace
 
 } // namespace twinlamp::trace

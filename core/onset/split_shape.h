@@ -1,0 +1,56 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/onset/shape_table.h"
+#include "core/onset/step_shape.h"
+
+#include <vector>
+
+namespace twinlamp::onset {
+
+/// How the first new picture shares the step with the second one. The link camera reads its rows
+/// one after another, so rows further along the sweep saw the lamp longer: row v of the region
+/// (0 first, 1 last along the sweep) is lit by p(v) = clamp(p0 + slope (v - 1/2), 0, 1).
+struct RowSplit
+{
+    double slope = 0.0; ///< the region's read-out time over the link camera's exposure
+    double share = 1.0; ///< of the whole step that the first picture makes
+    bool operator==(const RowSplit&) const = default;
+};
+
+/// Shapes of the two steps: that of the first picture and that of the second.
+struct SplitShapes
+{
+    StepShape first;
+    StepShape second;
+};
+
+/// Weights of both steps under a split. With slope 0 both are the shape itself.
+/// Tests: tests/core/onset/split_shape_test.cpp
+[[nodiscard]] SplitShapes splitShapes(const StepShape& shape, RowSplit split);
+
+/// Tables of both steps' shapes over a grid of shares.
+class SplitTables
+{
+public:
+    SplitTables(const StepShape& shape, double exposureMs, double slope);
+
+    struct Pair
+    {
+        ShapeTable first;
+        ShapeTable second;
+        RowSplit split;
+    };
+
+    /// Shape of an answer in one step.
+    [[nodiscard]] const ShapeTable& whole() const { return m_whole; }
+
+    /// By rising share; empty where all rows are lit alike.
+    [[nodiscard]] const std::vector<Pair>& pairs() const { return m_pairs; }
+
+private:
+    ShapeTable m_whole;
+    std::vector<Pair> m_pairs;
+};
+
+} // namespace twinlamp::onset
