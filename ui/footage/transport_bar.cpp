@@ -146,11 +146,12 @@ void TransportBar::setPlaying(bool playing)
 void TransportBar::onPlaceTyped()
 {
     const auto place = parsePlace(m_place->text());
-    markWrong(m_place, !place);
-    if (place) {
-        m_place->clear();
-        Q_EMIT placeAsked(*place);
+    if (!place) {
+        markWrong(m_place, tr("A frame (1200) or a real time (1.2 s, 1200 ms)"));
+        return;
     }
+    m_place->clear();
+    Q_EMIT placeAsked(*place);
 }
 
 } // namespace twinlamp::ui

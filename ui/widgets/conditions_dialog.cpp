@@ -150,6 +150,9 @@ void ConditionsDialog::accept()
         markWrong(field.edit, !taken);
         if (!taken && understood) {
             field.edit->setFocus();
+            markWrong(field.edit,
+                tr("A number is expected here (%1), or nothing")
+                    .arg(field.edit->placeholderText()));
         }
         understood = understood && taken;
     }

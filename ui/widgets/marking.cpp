@@ -4,7 +4,9 @@
 #include "ui/theme/theme.h"
 
 #include <QLabel>
+#include <QLineEdit>
 #include <QStyle>
+#include <QToolTip>
 
 namespace twinlamp::ui {
 
@@ -23,6 +25,12 @@ void setStyleProperty(QWidget* widget, const char* name, bool on)
 } // namespace
 
 void markWrong(QWidget* field, bool wrong) { setStyleProperty(field, "wrong", wrong); }
+
+void markWrong(QLineEdit* field, const QString& expected)
+{
+    markWrong(field, true);
+    QToolTip::showText(field->mapToGlobal(QPoint(0, field->height() - 12)), expected, field);
+}
 
 void makePrimary(QWidget* button) { setStyleProperty(button, "primary", true); }
 

@@ -3,12 +3,15 @@
 
 class QWidget;
 class QLabel;
+class QLineEdit;
 class QString;
 
 namespace twinlamp::ui {
 
 /// Marks a field whose content cannot be understood (the theme outlines it), or clears the mark.
 void markWrong(QWidget* field, bool wrong);
+/// Marks a field and says below it what it takes; the words go with the next key press.
+void markWrong(QLineEdit* field, const QString& expected);
 
 /// The button that does what the page is for.
 void makePrimary(QWidget* button);

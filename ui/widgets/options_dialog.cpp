@@ -137,6 +137,9 @@ void OptionsDialog::accept()
         markWrong(field.edit, !taken);
         if (!taken && understood) {
             field.edit->setFocus();
+            markWrong(field.edit,
+                tr("A number is expected here (%1), or nothing")
+                    .arg(field.edit->placeholderText()));
         }
         understood = understood && taken;
     }

@@ -156,11 +156,12 @@ void PressPanel::onTyped(const MarkField& field)
     text.replace(QLatin1Char(','), QLatin1Char('.'));
     bool isNumber = false;
     const double ms = text.toDouble(&isNumber);
-    markWrong(field.edit, !isNumber);
-    if (isNumber) {
-        field.edit->setModified(false);
-        Q_EMIT markTyped(field.mark, realTimeFromMs(ms));
+    if (!isNumber) {
+        markWrong(field.edit, tr("Real time in ms, for example 240.5"));
+        return;
     }
+    field.edit->setModified(false);
+    Q_EMIT markTyped(field.mark, realTimeFromMs(ms));
 }
 
 } // namespace twinlamp::ui

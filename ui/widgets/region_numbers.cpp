@@ -8,6 +8,7 @@
 #include <QGridLayout>
 #include <QLabel>
 #include <QLineEdit>
+#include <QRegularExpression>
 #include <QToolButton>
 
 namespace twinlamp::ui {
@@ -19,6 +20,13 @@ QString rectText(const RectPx& rect)
         .arg(rect.y)
         .arg(rect.width)
         .arg(rect.height);
+}
+
+std::optional<RectPx> typedRect(const QString& text)
+{
+    static const QRegularExpression gaps(QStringLiteral(R"([\s,;x×]+)"));
+    const QStringList numbers = text.split(gaps, Qt::SkipEmptyParts);
+    return parseRect(numbers.join(QLatin1Char(',')).toStdString());
 }
 
 RegionNumbers::RegionNumbers(QWidget* parent)
@@ -50,7 +58,7 @@ RegionNumbers::RegionNumbers(QWidget* parent)
         connect(row.edit, &QLineEdit::editingFinished, this, [this, kind] { onTyped(kind); });
         connect(
             row.edit, &QLineEdit::textEdited, this, [edit = row.edit] { markWrong(edit, false); });
-        grid->addWidget(row.pick, line, 0);
+        grid->addWidget(row.pick, line, 0, Qt::AlignLeft);
         grid->addWidget(row.edit, line, 1);
     }
     grid->setColumnStretch(1, 1);
@@ -99,21 +107,17 @@ void RegionNumbers::onTyped(RegionKind kind)
     if (!edit->isModified()) {
         return;
     }
-    QString text = edit->text();
-    text.remove(QLatin1Char(' '));
-    const auto rect = parseRect(text.toStdString());
-    const bool fits = rect && !m_picture.isEmpty() && fitted(*rect, m_picture) == *rect;
-    markWrong(edit, !fits);
-    if (fits) {
+    const auto rect = typedRect(edit->text());
+    if (rect && !m_picture.isEmpty() && fitted(*rect, m_picture) == *rect) {
+        markWrong(edit, false);
         edit->setModified(false);
-        edit->setToolTip(tr("Pixels of the upright picture"));
         Q_EMIT regionTyped(kind, *rect);
-    } else {
-        edit->setToolTip(tr("Four whole numbers, for example 412, 233, 40, 40, inside a picture of "
-                            "%1 x %2 pixels")
-                             .arg(m_picture.width())
-                             .arg(m_picture.height()));
+        return;
     }
+    markWrong(edit,
+        tr("Four whole numbers, for example 412, 233, 40, 40, inside the picture of %1 x %2 pixels")
+            .arg(m_picture.width())
+            .arg(m_picture.height()));
 }
 
 } // namespace twinlamp::ui

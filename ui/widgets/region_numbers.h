@@ -50,5 +50,7 @@ private:
 
 /// "412, 233, 40, 40".
 [[nodiscard]] QString rectText(const RectPx& rect);
+/// The same read back; commas, blanks, semicolons or an x between the numbers.
+[[nodiscard]] std::optional<RectPx> typedRect(const QString& text);
 
 } // namespace twinlamp::ui
