@@ -117,9 +117,22 @@ void LampCloseups::paintEvent(QPaintEvent* /*event*/)
 {
     QPainter painter(this);
     painter.setRenderHint(QPainter::Antialiasing);
+    if (m_rows.empty()) {
+        painter.setFont(typeFont(TypeSize::Small));
+        painter.setPen(colours()[ColourRole::QuietText]);
+        painter.drawText(rect(), Qt::TextWordWrap,
+            tr("Six frames around the onset and around first light of the press in hand appear "
+               "here."));
+    }
+    if (hasFocus()) {
+        painter.setPen(QPen(colours()[ColourRole::StrongLine], 1));
+        painter.setBrush(Qt::NoBrush);
+        painter.drawRect(QRectF(rect()).adjusted(0.5, 0.5, -0.5, -0.5));
+    }
     for (std::size_t row = 0; row < m_rows.size(); ++row) {
         const double top = static_cast<double>(row) * (rowHeight(width()) + 4);
-        drawMark(painter, m_rows[row].kind, {5, top + captionHeight() / 2.0 - 1}, 7);
+        drawMark(painter, m_rows[row].kind, {5, top + captionHeight() / 2.0 - 1}, 7,
+            colours()[regionColour(m_rows[row].kind)]);
         painter.setFont(typeFont(TypeSize::Small));
         painter.setPen(colours()[ColourRole::QuietText]);
         painter.drawText(QRectF(14, top, width(), captionHeight()),
@@ -142,8 +155,8 @@ void LampCloseups::paintEvent(QPaintEvent* /*event*/)
         const bool inHand = cell.frame == m_frame;
         if (marked || inHand) {
             painter.setBrush(Qt::NoBrush);
-            painter.setPen(QPen(marked ? colours()[regionColour(m_rows[cell.row].kind)]
-                                       : colours()[ColourRole::Text],
+            painter.setPen(QPen(marked ? footageColours()[regionColour(m_rows[cell.row].kind)]
+                                       : footageColours()[ColourRole::Text],
                 2));
             painter.drawRect(cell.rect.adjusted(1, 1, -1, -1));
         }

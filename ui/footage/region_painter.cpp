@@ -39,18 +39,18 @@ void drawName(QPainter& painter, const QRectF& region, const QRectF& view, Regio
     painter.setPen(Qt::NoPen);
     painter.setBrush(casing());
     painter.drawRoundedRect(tag, 3, 3);
-    drawMark(painter, look.kind, {tag.left() + padding + markSize / 2, tag.center().y()}, markSize);
+    drawMark(painter, look.kind, {tag.left() + padding + markSize / 2, tag.center().y()}, markSize,
+        footageColours()[regionColour(look.kind)]);
     painter.setPen(Qt::white);
     painter.drawText(tag.adjusted(markSize + 2 * padding, 0, 0, 0), Qt::AlignVCenter, name);
 }
 
 } // namespace
 
-void drawMark(QPainter& painter, RegionKind kind, QPointF centre, double size, bool filled)
+void drawMark(QPainter& painter, RegionKind kind, QPointF centre, double size, const QColor& colour)
 {
-    const QColor colour = colours()[regionColour(kind)];
     painter.setPen(QPen(colour, 1.5));
-    painter.setBrush(filled ? QBrush(colour) : QBrush(Qt::NoBrush));
+    painter.setBrush(colour);
     const double half = size / 2.0;
     const QRectF box(centre.x() - half, centre.y() - half, size, size);
     switch (kind) {
@@ -70,7 +70,7 @@ void drawMark(QPainter& painter, RegionKind kind, QPointF centre, double size, b
 
 void drawRegion(QPainter& painter, const QRectF& region, const QRectF& view, RegionLook look)
 {
-    const QColor colour = colours()[regionColour(look.kind)];
+    const QColor colour = footageColours()[regionColour(look.kind)];
     const double width = look.picked ? 2.5 : 1.5;
     const Qt::PenStyle style = look.kind == RegionKind::Panel ? Qt::DotLine : Qt::SolidLine;
     painter.setBrush(Qt::NoBrush);

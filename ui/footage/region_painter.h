@@ -21,7 +21,8 @@ struct RegionLook
 void drawRegion(QPainter& painter, const QRectF& region, const QRectF& view, RegionLook look);
 
 /// The mark of a role: round for the reference lamp, square for the goggle lamp, an outlined
-/// rectangle for the panel. `filled` false draws the outline only.
-void drawMark(QPainter& painter, RegionKind kind, QPointF centre, double size, bool filled = true);
+/// rectangle for the panel.
+void drawMark(
+    QPainter& painter, RegionKind kind, QPointF centre, double size, const QColor& colour);
 
 } // namespace twinlamp::ui

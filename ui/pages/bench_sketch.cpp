@@ -46,6 +46,7 @@ BenchSketch::BenchSketch(QWidget* parent)
 void BenchSketch::paintEvent(QPaintEvent* /*event*/)
 {
     const Colours& c = colours();
+    const Colours& lit = footageColours();
     QPainter painter(this);
     painter.setRenderHint(QPainter::Antialiasing);
     const double scale = std::min(1.0, width() / drawn.width());
@@ -58,8 +59,8 @@ void BenchSketch::paintEvent(QPaintEvent* /*event*/)
     painter.drawRoundedRect(QRectF(0, 0, 560, 176), 6, 6);
 
     const QPointF reference(120, 88);
-    glow(painter, reference, 18, c[ColourRole::Reference]);
-    painter.setBrush(c[ColourRole::Reference]);
+    glow(painter, reference, 18, lit[ColourRole::Reference]);
+    painter.setBrush(lit[ColourRole::Reference]);
     painter.drawEllipse(reference, 18, 18);
 
     const QRectF goggle(252, 26, 244, 124);
@@ -67,12 +68,12 @@ void BenchSketch::paintEvent(QPaintEvent* /*event*/)
     painter.drawRoundedRect(goggle.adjusted(-10, -10, 10, 10), 14, 14);
     painter.setBrush(QColor(0x6B, 0x66, 0x5C));
     painter.drawRect(goggle);
-    painter.setPen(QPen(c[ColourRole::Panel], 1.5, Qt::DotLine));
+    painter.setPen(QPen(lit[ColourRole::Panel], 1.5, Qt::DotLine));
     painter.setBrush(Qt::NoBrush);
     painter.drawRect(goggle.adjusted(3, 3, -3, -3));
     const QPointF answer(374, 88);
-    glow(painter, answer, 14, c[ColourRole::Goggle]);
-    painter.setBrush(c[ColourRole::Goggle]);
+    glow(painter, answer, 14, lit[ColourRole::Goggle]);
+    painter.setBrush(lit[ColourRole::Goggle]);
     painter.drawRoundedRect(QRectF(answer.x() - 14, answer.y() - 14, 28, 28), 3, 3);
 
     caption(painter, {120, 184}, tr("reference lamp, seen directly"));

@@ -22,6 +22,7 @@ constexpr double figureSize = 1.6;
 struct Current
 {
     Colours colours;
+    Colours footage;
     Scheme scheme = Scheme::Light;
 };
 
@@ -35,6 +36,16 @@ QByteArray resource(const QString& path)
 {
     QFile file(path);
     return file.open(QIODevice::ReadOnly) ? file.readAll() : QByteArray();
+}
+
+std::optional<Colours> themeColours(const QString& name)
+{
+    const QString file = QStringLiteral(":/twinlamp/themes/%1.json").arg(name);
+    auto read = Colours::fromJson(resource(file));
+    if (!read) {
+        spdlog::error("the theme file {} is missing or lacks a colour", file.toStdString());
+    }
+    return read;
 }
 
 QPalette paletteOf(const Colours& c)
@@ -63,6 +74,8 @@ constexpr QLatin1String choiceKey("window/scheme");
 } // namespace
 
 const Colours& colours() { return current().colours; }
+
+const Colours& footageColours() { return current().footage; }
 
 Scheme scheme() { return current().scheme; }
 
@@ -119,16 +132,15 @@ void Theme::apply()
     const Scheme wanted = m_choice == SchemeChoice::Light ? Scheme::Light
         : m_choice == SchemeChoice::Dark                  ? Scheme::Dark
                                                           : m_watcher->desktopScheme();
-    const QString file = wanted == Scheme::Dark ? QStringLiteral(":/twinlamp/themes/dark.json")
-                                                : QStringLiteral(":/twinlamp/themes/light.json");
-    const auto read = Colours::fromJson(resource(file));
-    if (!read) {
-        spdlog::error("the theme file {} is missing or lacks a colour", file.toStdString());
+    const auto light = themeColours(QStringLiteral("light"));
+    const auto dark = themeColours(QStringLiteral("dark"));
+    if (!light || !dark) {
         return;
     }
-    current() = {*read, wanted};
-    m_application.setPalette(paletteOf(*read));
-    QString sheet = read->filledIn(
+    const Colours& read = wanted == Scheme::Dark ? *dark : *light;
+    current() = {read, *dark, wanted};
+    m_application.setPalette(paletteOf(read));
+    QString sheet = read.filledIn(
         QString::fromUtf8(resource(QStringLiteral(":/twinlamp/themes/window.qss"))));
     sheet.replace(QLatin1String("@scheme"),
         wanted == Scheme::Dark ? QLatin1String("dark") : QLatin1String("light"));

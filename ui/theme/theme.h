@@ -30,6 +30,8 @@ enum class TypeSize
 
 /// Colours in force now. Widgets repaint by themselves when they change (QEvent::PaletteChange).
 [[nodiscard]] const Colours& colours();
+/// Colours for what lies on footage: those made for dark grounds, whichever scheme is in force.
+[[nodiscard]] const Colours& footageColours();
 [[nodiscard]] Scheme scheme();
 
 /// The desktop's font at one of the three sizes; `strong` is the second weight.
