@@ -36,11 +36,12 @@ QSize TraceLegend::sizeHint() const
 
 void TraceLegend::paintEvent(QPaintEvent* /*event*/)
 {
-    const std::array<Entry, 4> entries {{
+    const std::array<Entry, 5> entries {{
         {ColourRole::Reference, Qt::SolidLine, true, true, tr("reference lamp: onset")},
         {ColourRole::Goggle, Qt::SolidLine, false, true, tr("goggle lamp: first light")},
         {ColourRole::Goggle, Qt::SolidLine, false, false, tr("settled")},
         {ColourRole::Panel, Qt::DotLine, false, false, tr("full frame")},
+        {ColourRole::Goggle, Qt::DashLine, false, false, tr("half light")},
     }};
     QPainter painter(this);
     painter.setRenderHint(QPainter::Antialiasing);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/plots/trace_marks.h"
 
+#include <QCoreApplication>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -23,7 +25,31 @@ constexpr std::array<MarkField, 6> markFields {{
     {Mark::FullFrame, &Press::fullFrame},
 }};
 
+/// Onset and first light decide the latency: they win over marks that lie this close.
+constexpr double mainMarkLeadPx = 3.0;
+
 } // namespace
+
+bool canBeTaken(Mark mark) { return mark != Mark::SweepStart; }
+
+QString markName(Mark mark)
+{
+    switch (mark) {
+    case Mark::Onset:
+        return QCoreApplication::translate("TraceMarks", "onset");
+    case Mark::FirstLight:
+        return QCoreApplication::translate("TraceMarks", "first light");
+    case Mark::HalfLight:
+        return QCoreApplication::translate("TraceMarks", "half light");
+    case Mark::Settled:
+        return QCoreApplication::translate("TraceMarks", "settled");
+    case Mark::SweepStart:
+        return QCoreApplication::translate("TraceMarks", "start of the sweep");
+    case Mark::FullFrame:
+        return QCoreApplication::translate("TraceMarks", "full frame");
+    }
+    return {};
+}
 
 Lane laneOf(Mark mark) { return mark == Mark::Onset ? Lane::Reference : Lane::Goggle; }
 
@@ -50,9 +76,16 @@ std::optional<std::size_t> markNear(std::span<const TraceMark> marks, Lane lane,
     std::optional<std::size_t> best;
     auto bestRank = std::pair {true, reach};
     for (std::size_t i = 0; i < marks.size(); ++i) {
+        const Mark mark = marks[i].mark;
+        const bool inHand = marks[i].press == pressInHand;
+        // Of other presses only these two are drawn.
+        const bool main = mark == Mark::Onset || mark == Mark::FirstLight;
+        if (laneOf(mark) != lane || !canBeTaken(mark) || !(main || inHand)) {
+            continue;
+        }
         const double distance = std::abs(msAxis.toPx(toMs(marks[i].time)) - px);
-        const auto rank = std::pair {marks[i].press != pressInHand, distance};
-        if (laneOf(marks[i].mark) == lane && distance <= reach && (!best || rank < bestRank)) {
+        const auto rank = std::pair {!inHand, main ? distance - mainMarkLeadPx : distance};
+        if (distance <= reach && (!best || rank < bestRank)) {
             best = i;
             bestRank = rank;
         }

@@ -4,6 +4,8 @@
 #include "core/session/effective.h"
 #include "ui/plots/ruler.h"
 
+#include <QString>
+
 #include <optional>
 #include <span>
 #include <vector>
@@ -29,12 +31,17 @@ struct TraceMark
 };
 
 [[nodiscard]] Lane laneOf(session::Mark mark);
+/// Whether a hand can take the mark; the sweep's start only shows where full frame counts from.
+[[nodiscard]] bool canBeTaken(session::Mark mark);
+/// "first light".
+[[nodiscard]] QString markName(session::Mark mark);
 
 /// Marks of all presses that have a time, by press and then by mark.
 [[nodiscard]] std::vector<TraceMark> traceMarks(std::span<const session::EffectivePress> presses);
 
-/// Index of the mark of a lane that is nearest to a pixel and within reach of it; marks of the
-/// press in hand win over others. `msAxis` maps ms of real time to pixels.
+/// Index of the mark of a lane that is nearest to a pixel and within reach of it, of those that can
+/// be taken; marks of the press in hand win over others, onset and first light over close ones.
+/// `msAxis` maps ms of real time to pixels.
 [[nodiscard]] std::optional<std::size_t> markNear(std::span<const TraceMark> marks, Lane lane,
     const AxisMapping& msAxis, double px, double reach, std::optional<int> pressInHand);
 

@@ -6,6 +6,7 @@
 #include "ui/theme/theme.h"
 
 #include <QEvent>
+#include <QPainter>
 #include <QVBoxLayout>
 
 #include <algorithm>
@@ -32,7 +33,7 @@ TracePlot::TracePlot(QWidget* parent)
     setMinimumHeight(96);
     setAccessibleName(tr("Light of both lamps over time"));
     auto* layout = new QVBoxLayout(this);
-    layout->setContentsMargins(0, 0, 0, 0);
+    layout->setContentsMargins(1, 1, 1, 1); // the frame of the keyboard focus
     layout->addWidget(m_plot);
     buildPlot();
     applyColours();
@@ -147,13 +148,16 @@ void TracePlot::growTraces(const std::shared_ptr<const ClipTraces>& traces)
 
 void TracePlot::setClipLength(double ms)
 {
-    m_clipLengthMs = ms;
-    showAll();
+    // Told again with every change of the session: what is in view stays in view.
+    if (ms != m_clipLengthMs) {
+        m_clipLengthMs = ms;
+        showAll();
+    }
 }
 
 void TracePlot::setPresses(std::vector<session::EffectivePress> presses, std::optional<int> inHand)
 {
-    if (m_pull && m_pull->mark && m_pull->moved) {
+    if (m_pull && m_pull->movesMark && m_pull->moved) {
         return; // the hand that pulls is right until it lets go
     }
     m_overlay->presses = std::move(presses);
@@ -320,6 +324,15 @@ void TracePlot::changeEvent(QEvent* event)
         applyColours();
     }
     QWidget::changeEvent(event);
+}
+
+void TracePlot::paintEvent(QPaintEvent* /*event*/)
+{
+    if (hasFocus()) {
+        QPainter painter(this);
+        painter.setPen(colours()[ColourRole::StrongLine]);
+        painter.drawRect(rect().adjusted(0, 0, -1, -1));
+    }
 }
 
 void TracePlot::resizeEvent(QResizeEvent* event)

@@ -21,9 +21,9 @@ struct OverlayContent;
 
 /// The light of both lamps over real time, in two lanes on one axis, with the marks of every press.
 ///
-/// A click goes to that time; a mark can be pulled; the wheel zooms at the pointer, with Shift it
-/// moves along. Keys: Left/Right step frames, Page Up/Down go to the press before/after, + and -
-/// zoom, Home shows the whole clip.
+/// A click goes to that time; a mark can be pulled once it is seen closely; the wheel zooms at the
+/// pointer, with Shift it moves along. Keys: Left/Right step frames, Page Up/Down go to the press
+/// before/after, + and - zoom, Home shows the whole clip.
 class TracePlot : public QWidget
 {
     Q_OBJECT
@@ -66,6 +66,7 @@ Q_SIGNALS:
 protected:
     void changeEvent(QEvent* event) override;
     void keyPressEvent(QKeyEvent* event) override;
+    void paintEvent(QPaintEvent* event) override;
     void resizeEvent(QResizeEvent* event) override;
     bool eventFilter(QObject* watched, QEvent* event) override;
 
@@ -74,6 +75,7 @@ private:
     struct Pull
     {
         std::optional<std::size_t> mark;
+        bool movesMark = false;
         RealTime markFrom;
         QPointF from;
         MsSpan spanFrom;
@@ -93,10 +95,14 @@ private:
     void onRelease(QMouseEvent* event);
     void onWheel(QWheelEvent* event);
     void replotOverlay();
+    [[nodiscard]] QString markTip(const TraceMark& mark) const;
     [[nodiscard]] MsSpan whole() const;
     [[nodiscard]] AxisMapping axis() const;
     [[nodiscard]] double frameMs() const;
     [[nodiscard]] std::optional<std::size_t> markAt(QPointF at) const;
+    /// Marks move by hand only where a frame is a pixel wide or more: a slip of the hand on the
+    /// whole clip would move one by tens of ms.
+    [[nodiscard]] bool marksCanMove() const;
 
     QCustomPlot* m_plot = nullptr;
     QCPAxisRect* m_referenceRect = nullptr;

@@ -3,6 +3,7 @@
 #include "ui/plots/qcp.h"
 #include "ui/plots/trace_overlay.h"
 #include "ui/plots/trace_plot.h"
+#include "ui/widgets/figures.h"
 
 #include <QKeyEvent>
 #include <QMouseEvent>
@@ -51,6 +52,25 @@ std::optional<std::size_t> TracePlot::markAt(QPointF at) const
     return markNear(m_overlay->marks, lane, axis(), at.x(), markReachPx, m_overlay->pressInHand);
 }
 
+bool TracePlot::marksCanMove() const
+{
+    return m_movable && axis().toPx(frameMs()) - axis().toPx(0.0) >= 1.0;
+}
+
+QString TracePlot::markTip(const TraceMark& mark) const
+{
+    const QString where = tr("%1 of press %2 at %3")
+                              .arg(markName(mark.mark))
+                              .arg(mark.press + 1)
+                              .arg(msText(toMs(mark.time), 2));
+    const QString what = !m_movable ? QString()
+        : marksCanMove()            ? tr("; drag it to a better place")
+                                    : tr("; zoom in to move it");
+    const QString was
+        = mark.measured ? tr("; measured at %1").arg(msText(toMs(*mark.measured), 2)) : QString();
+    return where % was % what;
+}
+
 void TracePlot::onPress(QMouseEvent* event)
 {
     setFocus(Qt::MouseFocusReason);
@@ -60,7 +80,8 @@ void TracePlot::onPress(QMouseEvent* event)
     Pull pull;
     pull.from = event->position();
     pull.spanFrom = m_span;
-    pull.mark = m_movable ? markAt(event->position()) : std::nullopt;
+    pull.mark = markAt(event->position());
+    pull.movesMark = pull.mark && marksCanMove();
     if (pull.mark) {
         pull.markFrom = m_overlay->marks[*pull.mark].time;
     }
@@ -71,10 +92,13 @@ void TracePlot::onMove(QMouseEvent* event)
 {
     const QPointF at = event->position();
     if (!m_pull) {
-        const auto under = m_movable ? markAt(at) : std::nullopt;
+        const auto under = markAt(at);
         if (under != m_overlay->markUnderPointer) {
             m_overlay->markUnderPointer = under;
-            m_plot->setCursor(under ? Qt::SizeHorCursor : Qt::ArrowCursor);
+            m_plot->setCursor(!under ? Qt::ArrowCursor
+                    : marksCanMove() ? Qt::SizeHorCursor
+                                     : Qt::PointingHandCursor);
+            m_plot->setToolTip(under ? markTip(m_overlay->marks[*under]) : QString());
             replotOverlay();
         }
         return;
@@ -83,7 +107,7 @@ void TracePlot::onMove(QMouseEvent* event)
         return;
     }
     m_pull->moved = true;
-    if (m_pull->mark && *m_pull->mark < m_overlay->marks.size()) {
+    if (m_pull->movesMark && *m_pull->mark < m_overlay->marks.size()) {
         TraceMark& mark = m_overlay->marks[*m_pull->mark];
         if (!mark.measured) {
             mark.measured = m_pull->markFrom;
@@ -106,9 +130,9 @@ void TracePlot::onRelease(QMouseEvent* event)
     m_pull.reset();
     if (pull.mark && *pull.mark < m_overlay->marks.size()) {
         const TraceMark mark = m_overlay->marks[*pull.mark];
-        if (pull.moved) {
+        if (pull.moved && pull.movesMark) {
             Q_EMIT markMoved(mark.press, mark.mark, mark.time);
-        } else {
+        } else if (!pull.moved) {
             Q_EMIT pressPicked(mark.press);
             Q_EMIT timeAsked(mark.time);
         }

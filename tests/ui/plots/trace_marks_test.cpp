@@ -79,4 +79,36 @@ TEST(Zoomed, LeavesTheTimeUnderThePointer)
     EXPECT_DOUBLE_EQ((25.0 - closer.low) / closer.length(), 0.25);
 }
 
+TEST(MarkNear, StartOfTheSweepIsNeverTaken)
+{
+    auto press = effectivePress(0, 100.0, 125.0);
+    press.press.sweepStart = press.measured.sweepStart = realTimeFromMs(125.4);
+    const auto marks = traceMarks(std::vector {press});
+    const AxisMapping axis {0.0, 500.0, 0.0, 500.0};
+    const auto found = markNear(marks, Lane::Goggle, axis, 125.4, 6.0, 0);
+    ASSERT_TRUE(found.has_value());
+    EXPECT_EQ(marks[*found].mark, session::Mark::FirstLight);
+}
+
+TEST(MarkNear, FirstLightWinsOverHalfLightBesideIt)
+{
+    const auto marks = traceMarks(std::vector {effectivePress(0, 100.0, 125.0)});
+    const AxisMapping axis {0.0, 500.0, 0.0, 500.0};
+    const auto found = markNear(marks, Lane::Goggle, axis, 126.0, 6.0, 0); // on half light
+    ASSERT_TRUE(found.has_value());
+    EXPECT_EQ(marks[*found].mark, session::Mark::FirstLight);
+    const AxisMapping closer {0.0, 50.0, 0.0, 500.0};
+    const auto apart = markNear(marks, Lane::Goggle, closer, 1'260.0, 6.0, 0);
+    ASSERT_TRUE(apart.has_value());
+    EXPECT_EQ(marks[*apart].mark, session::Mark::HalfLight);
+}
+
+TEST(MarkNear, OfOtherPressesOnlyWhatIsDrawnIsTaken)
+{
+    const auto marks = traceMarks(std::vector {effectivePress(0, 100.0, 125.0)});
+    const AxisMapping axis {0.0, 50.0, 0.0, 500.0};
+    EXPECT_FALSE(markNear(marks, Lane::Goggle, axis, 1'280.0, 6.0, {}).has_value()); // settled
+    EXPECT_TRUE(markNear(marks, Lane::Goggle, axis, 1'280.0, 6.0, 0).has_value());
+}
+
 } // namespace twinlamp::ui

@@ -139,4 +139,30 @@ TEST_F(TracePlotInWindow, KeysStepAndJump)
     EXPECT_TRUE(jumps.front().front().toBool());
 }
 
+TEST_F(TracePlotInWindow, SlipOfTheHandOnTheWholeClipMovesNoMark)
+{
+    showPress();
+    m_plot.showAll();
+    QCoreApplication::processEvents();
+    QSignalSpy moved(&m_plot, &TracePlot::markMoved);
+    QSignalSpy picked(&m_plot, &TracePlot::pressPicked);
+    const QPoint from = onCanvas(425.0, Lane::Goggle);
+    QTest::mousePress(canvas(), Qt::LeftButton, {}, from);
+    QTest::mouseMove(canvas(), from + QPoint(10, 0));
+    QTest::mouseRelease(canvas(), Qt::LeftButton, {}, from + QPoint(10, 0));
+    EXPECT_EQ(moved.count(), 0);
+    QTest::mouseClick(canvas(), Qt::LeftButton, {}, from);
+    EXPECT_EQ(picked.count(), 1); // a click still takes the press
+}
+
+TEST_F(TracePlotInWindow, LengthToldAgainLeavesTheView)
+{
+    m_plot.setClipLength(2'000.0);
+    showPress();
+    m_plot.setClipLength(2'000.0);
+    EXPECT_EQ(m_plot.span(), (MsSpan {380.0, 480.0}));
+    m_plot.setClipLength(3'000.0);
+    EXPECT_GE(m_plot.span().length(), 2'999.0);
+}
+
 } // namespace twinlamp::ui
