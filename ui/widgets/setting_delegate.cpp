@@ -62,6 +62,7 @@ void SettingDelegate::paint(
     }
     if ((option.state & QStyle::State_HasFocus) != 0) {
         painter->setPen(QPen(colours()[ColourRole::StrongLine], 1));
+        painter->setBrush(Qt::NoBrush);
         painter->drawRect(option.rect.adjusted(0, 0, -1, -1));
     }
     painter->restore();
