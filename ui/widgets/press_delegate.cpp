@@ -5,8 +5,15 @@
 #include "ui/theme/theme.h"
 
 #include <QPainter>
+#include <QStyle>
 
 namespace twinlamp::ui {
+
+namespace {
+
+constexpr int figureGapPx = 8;
+
+} // namespace
 
 void PressDelegate::initStyleOption(QStyleOptionViewItem* option, const QModelIndex& index) const
 {
@@ -29,7 +36,17 @@ void PressDelegate::initStyleOption(QStyleOptionViewItem* option, const QModelIn
 void PressDelegate::paint(
     QPainter* painter, const QStyleOptionViewItem& option, const QModelIndex& index) const
 {
-    QStyledItemDelegate::paint(painter, option, index);
+    QStyleOptionViewItem cell = option;
+    const QWidget* table = option.widget;
+    const Qt::Alignment side(index.data(Qt::TextAlignmentRole).toInt());
+    if (table != nullptr && side.testFlag(Qt::AlignRight)) {
+        // Air between a figure and the words of the next column; the ground goes on below it.
+        QStyleOptionViewItem ground = option;
+        initStyleOption(&ground, index);
+        table->style()->drawPrimitive(QStyle::PE_PanelItemViewItem, &ground, painter, table);
+        cell.rect.adjust(0, 0, -figureGapPx, 0);
+    }
+    QStyledItemDelegate::paint(painter, cell, index);
     if (!index.data(PressTableModel::AcceptedRole).toBool()) {
         QColor hatch = colours()[ColourRole::Doubt];
         hatch.setAlphaF(0.28F);
