@@ -132,7 +132,7 @@ void MainWindow::buildViewMenu()
 void MainWindow::buildHelpMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Help"));
-    menu->addAction(themeIcon(QStringLiteral("caution")), tr("&Mind on the bench"), this,
+    menu->addAction(themeIcon(QStringLiteral("caution")), tr("&Care on the bench"), this,
         [this] { showCautions(this); });
     menu->addAction(tr("&About Twinlamp"), this, [this] {
         auto* box = new QMessageBox(QMessageBox::NoIcon, tr("About Twinlamp"),

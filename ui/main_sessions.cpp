@@ -8,6 +8,7 @@
 #include "ui/widgets/ask_bar.h"
 #include "ui/widgets/cautions.h"
 
+#include <QDir>
 #include <QFileDialog>
 #include <QSettings>
 
@@ -22,8 +23,14 @@ bool isSession(const QString& file)
 
 QString clipFilter()
 {
-    return MainWindow::tr(
-        "Clips (*.mp4 *.mov *.m4v *.mkv *.avi *.webm *.ts *.mts *.m2ts);;All files (*)");
+    // Some file dialogs tell capitals from small letters, and cameras write capitals.
+    QStringList patterns;
+    for (const char* kind : {"mp4", "mov", "m4v", "mkv", "avi", "webm", "ts", "mts", "m2ts"}) {
+        const QString small = QStringLiteral("*.") + QLatin1String(kind);
+        patterns << small << small.toUpper();
+    }
+    return MainWindow::tr("Clips (%1)").arg(patterns.join(QLatin1Char(' '))) % QStringLiteral(";;")
+        % MainWindow::tr("All files (*)");
 }
 
 QString sessionFilter() { return MainWindow::tr("Twinlamp sessions (*.twinlamp)"); }
@@ -46,7 +53,15 @@ void MainWindow::openAtStart(const std::vector<std::filesystem::path>& paths)
         openSession(last);
     } else if (m_samples->isReady()) {
         openSample();
+    } else if (m_samples->isOffered()) {
+        filmSamples(); // a first start: the window can be used meanwhile
     }
+}
+
+void MainWindow::filmSamples()
+{
+    m_samples->make();
+    m_bench->showOtherWork(tr("Filming the sample clips"), std::nullopt);
 }
 
 void MainWindow::tellCautionsOnce()
@@ -55,7 +70,7 @@ void MainWindow::tellCautionsOnce()
     if (!QSettings().value(seenKey, false).toBool()) {
         m_bench->asks().ask(
             {QStringLiteral("cautions"), tr("Before you switch on"), cautionsShort(),
-                {{tr("I mind that"), [seenKey] { QSettings().setValue(seenKey, true); }}},
+                {{tr("Understood"), [seenKey] { QSettings().setValue(seenKey, true); }}},
                 std::nullopt, false});
     }
 }
@@ -75,6 +90,13 @@ void MainWindow::open(const QStringList& files)
     }
 }
 
+void MainWindow::withdrawNotices()
+{
+    for (const char* key : {"sample", "session", "read-only"}) {
+        m_bench->asks().withdraw(QLatin1String(key));
+    }
+}
+
 bool MainWindow::openSession(const std::filesystem::path& file)
 {
     if (m_document.isOpen() && m_document.path() == file) {
@@ -86,7 +108,7 @@ bool MainWindow::openSession(const std::filesystem::path& file)
             QString::fromStdString(opened.error().detail));
         return false;
     }
-    m_bench->asks().withdraw(QStringLiteral("sample"));
+    withdrawNotices();
     const bool readOnly = opened->isReadOnly();
     m_document.take(std::move(*opened));
     rememberSession(file);
@@ -107,7 +129,7 @@ bool MainWindow::createSession(const std::filesystem::path& file)
             QString::fromStdString(created.error().detail));
         return false;
     }
-    m_bench->asks().withdraw(QStringLiteral("sample"));
+    withdrawNotices();
     m_document.take(std::move(*created));
     rememberSession(file);
     return true;
@@ -128,8 +150,8 @@ void MainWindow::openSample()
     const std::filesystem::path file = sampleSessionFile();
     if (!std::filesystem::exists(file)) {
         if (!m_samples->isReady()) {
-            m_samples->make();
-            m_bench->showOtherWork(tr("Filming the sample clips"), std::nullopt);
+            m_sampleWanted = true;
+            filmSamples();
             return;
         }
         if (const auto made = writeSampleSession(*m_samples->campaign(), sampleFolder(), file);
@@ -187,8 +209,10 @@ void MainWindow::chooseCopy()
 void MainWindow::chooseClips()
 {
     constexpr QLatin1String folderKey("clips/folder");
-    const QStringList files = QFileDialog::getOpenFileNames(
-        this, tr("Add clips"), QSettings().value(folderKey).toString(), clipFilter());
+    const QString before = QSettings().value(folderKey).toString();
+    const QStringList files = QFileDialog::getOpenFileNames(this, tr("Add clips"),
+        QFileInfo(before).isDir() ? before : QDir::homePath(), clipFilter(), nullptr,
+        QFileDialog::HideNameFilterDetails);
     if (!files.isEmpty()) {
         QSettings().setValue(folderKey, QFileInfo(files.front()).absolutePath());
         open(files);

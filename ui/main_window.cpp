@@ -15,6 +15,8 @@
 #include <QSettings>
 #include <QUrl>
 
+#include <utility>
+
 namespace twinlamp::ui {
 
 namespace {
@@ -50,7 +52,10 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
     });
     connect(m_samples, &SampleMaker::ready, this, [this] {
         m_bench->showOtherWork({}, std::nullopt);
-        openSample();
+        // A session that came meanwhile stays, unless the sample was asked for.
+        if (std::exchange(m_sampleWanted, false) || !m_document.isOpen()) {
+            openSample();
+        }
     });
     connect(m_samples, &SampleMaker::failed, this, [this](const QString& sentence) {
         m_bench->showOtherWork({}, std::nullopt);

@@ -49,6 +49,8 @@ private:
     void tellCautionsOnce();
     void open(const QStringList& files);
     void openSample();
+    void filmSamples();
+    void withdrawNotices();
     void chooseSession();
     void chooseNewSession();
     void chooseCopy();
@@ -62,6 +64,7 @@ private:
     SessionDocument m_document;
     BenchPage* m_bench = nullptr;
     SampleMaker* m_samples = nullptr;
+    bool m_sampleWanted = false; ///< asked for by hand while it is filmed
 };
 
 } // namespace twinlamp::ui

@@ -56,7 +56,7 @@ EmptyPage::EmptyPage(QWidget* parent)
     row->addStretch();
     column->addLayout(row);
     column->addSpacing(12);
-    column->addWidget(headingLabel(tr("Mind on the bench")));
+    column->addWidget(headingLabel(tr("Care on the bench")));
     column->addWidget(quietLabel(cautionsShort()));
     column->addStretch(2);
     auto* scroll = new QScrollArea;

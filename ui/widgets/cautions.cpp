@@ -59,7 +59,7 @@ public:
         }};
     }
 
-    static QString title() { return tr("Mind on the bench"); }
+    static QString title() { return tr("Care on the bench"); }
 };
 
 } // namespace
