@@ -87,6 +87,41 @@ Result<session::Edit> removal(const session::Session& session, TreePlace place)
     return session::Edit {};
 }
 
+Result<session::Edit> removalOfClips(
+    const session::Session& session, std::span<const session::ClipId> clips)
+{
+    session::EditChain chain(session);
+    const auto add = [&](const Result<session::Edit>& step) { return chain.add(step); };
+    for (const session::ClipId id : clips) {
+        const session::Clip* clip = session::find(chain.session(), id);
+        const session::RunId run = clip != nullptr ? clip->run : session::RunId {};
+        if (auto removed = add(session::removeClip(chain.session(), id)); !removed) {
+            return tl::unexpected(removed.error());
+        }
+        const session::Run* left = session::find(chain.session(), run);
+        if (left == nullptr || !left->notes.empty()
+            || !session::clipsOf(chain.session(), run).empty()) {
+            continue;
+        }
+        const session::SettingId setting = left->setting;
+        if (auto removed = add(session::removeRun(chain.session(), run)); !removed) {
+            return tl::unexpected(removed.error());
+        }
+        const session::LinkSetting* of = session::find(chain.session(), setting);
+        if (of != nullptr && of->conditions == session::Conditions {}
+            && session::runsOf(chain.session(), setting).empty()) {
+            if (auto removed = add(session::removeSetting(chain.session(), setting)); !removed) {
+                return tl::unexpected(removed.error());
+            }
+        }
+    }
+    session::Edit edit = chain.edit();
+    if (clips.size() > 1) {
+        edit.label = {"edit-remove-clips", {std::to_string(clips.size())}};
+    }
+    return edit;
+}
+
 Result<session::Edit> moving(const session::Session& session, TreePlace moved, TreePlace onto)
 {
     switch (moved.kind) {

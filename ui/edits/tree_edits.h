@@ -4,6 +4,7 @@
 #include "core/session/edit.h"
 #include "ui/models/tree_place.h"
 
+#include <span>
 #include <string>
 
 namespace twinlamp::ui {
@@ -18,6 +19,9 @@ namespace twinlamp::ui {
     const session::Session& session, TreePlace place, const std::string& name);
 /// With everything below it.
 [[nodiscard]] Result<session::Edit> removal(const session::Session& session, TreePlace place);
+/// Takes clips out, and the runs and settings that hold nothing any more and say nothing.
+[[nodiscard]] Result<session::Edit> removalOfClips(
+    const session::Session& session, std::span<const session::ClipId> clips);
 /// A clip goes into a run (the last one of a setting, the one of another clip), a run into a
 /// setting, a setting before another one.
 [[nodiscard]] Result<session::Edit> moving(

@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/footage/region_kind.h"
 
+#include "ui/footage/region_geometry.h"
+
 #include <QCoreApplication>
+
+#include <algorithm>
 
 namespace twinlamp::ui {
 
@@ -66,6 +70,18 @@ RegionSet withRegion(RegionSet set, RegionKind kind, std::optional<RectPx> rect)
     }
     set.source = RegionSource::Given;
     return set;
+}
+
+RegionSet startingRegions(QSize picture)
+{
+    constexpr int share = 8; ///< of the picture's shorter side
+    const int side
+        = std::max(smallestRegionPx, std::min(picture.width(), picture.height()) / share);
+    const auto at = [&](int centreX) {
+        return RectPx {centreX - side / 2, (picture.height() - side) / 2, side, side};
+    };
+    return {
+        at(picture.width() / 4), at(3 * picture.width() / 4), std::nullopt, RegionSource::Given};
 }
 
 } // namespace twinlamp::ui

@@ -4,6 +4,7 @@
 #include "core/base/clip_result.h"
 #include "ui/theme/colours.h"
 
+#include <QSize>
 #include <QString>
 
 #include <array>
@@ -30,5 +31,7 @@ inline constexpr std::array regionKinds {
 [[nodiscard]] std::optional<RectPx> regionOf(const RegionSet& set, RegionKind kind);
 /// `set` with one rectangle put in; given by hand from then on.
 [[nodiscard]] RegionSet withRegion(RegionSet set, RegionKind kind, std::optional<RectPx> rect);
+/// Where regions start that must be placed by hand: side by side, no panel.
+[[nodiscard]] RegionSet startingRegions(QSize picture);
 
 } // namespace twinlamp::ui

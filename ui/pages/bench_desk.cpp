@@ -90,6 +90,7 @@ void BenchDesk::onSessionReplaced()
     m_asked.clear();
     m_withoutRate.clear();
     m_located.clear();
+    m_notLocated.clear();
     m_live.reset();
     const auto& clips = m_document.session().clips;
     m_clip = {};
@@ -164,6 +165,10 @@ void BenchDesk::takeIndex(JobResult<footage::ClipIndex>&& outcome)
         updateClock();
         if (m_withoutRate.contains(m_clip)) {
             locate();
+            Q_EMIT rateWanted(); // now the rate that the file plays at is known as well
+        }
+        if (m_notLocated.contains(m_clip)) {
+            Q_EMIT placingWanted();
         }
     } else if (outcome.isError()) {
         m_problem = QString::fromStdString(outcome.error().detail);
@@ -209,6 +214,10 @@ void BenchDesk::locate()
                     found.panel ? std::optional(found.panel->rect) : std::nullopt,
                     RegionSource::Located};
                 Q_EMIT regionsChanged();
+            } else if (outcome.isError() && outcome.error().why == Cause::NotLocated) {
+                m_notLocated.insert(clip);
+                Q_EMIT regionsChanged();
+                Q_EMIT placingWanted();
             }
         });
 }
@@ -252,8 +261,14 @@ std::optional<RegionSet> BenchDesk::regions() const
     if (inHand->measurement) {
         return inHand->measurement->regions;
     }
-    const auto located = m_located.find(m_clip);
-    return located != m_located.end() ? std::optional(located->second) : std::nullopt;
+    if (const auto located = m_located.find(m_clip); located != m_located.end()) {
+        return located->second;
+    }
+    if (m_notLocated.contains(m_clip) && m_index) {
+        const footage::Orientation& turn = m_index->info.orientation;
+        return startingRegions({turn.uprightWidthPx(), turn.uprightHeightPx()});
+    }
+    return std::nullopt;
 }
 
 std::vector<session::ClipId> BenchDesk::clipsWithoutRate() const

@@ -67,6 +67,10 @@ public:
     void stop();
     /// Tries again what failed or was stopped; measures the clip in hand anew in any case.
     void measureAgain();
+
+    /// The lamps of the clip in hand were not found; its regions stand where a hand can take them.
+    [[nodiscard]] bool lampsNotFound() const { return m_notLocated.contains(m_clip); }
+
     /// Clips that wait for their capture rate.
     [[nodiscard]] std::vector<session::ClipId> clipsWithoutRate() const;
     /// Where the footage of a clip is now; empty where it is not found.
@@ -85,7 +89,12 @@ Q_SIGNALS:
     void workChanged(); ///< what is measured, how far
     void rateWanted();
     /// A clip could not be measured; one sentence.
-    void measuringFailed(const QString& clip, const QString& sentence);
+    void measuringFailed(
+        twinlamp::session::ClipId clip, const QString& name, const QString& sentence);
+    /// The lamps of the clip in hand were not found: its regions want to be placed by hand.
+    void placingWanted();
+    /// The clip's footage is in the session already, as `same`.
+    void sameFootageFound(twinlamp::session::ClipId clip, twinlamp::session::ClipId same);
 
 private:
     struct Live
@@ -104,6 +113,7 @@ private:
     void takeIndex(JobResult<footage::ClipIndex>&& outcome);
     void updateClock();
     void locate();
+    void tellIfSameFootage(session::ClipId clip);
     void onFinished(const MeasureTask& task, ClipResult result);
     void onFailed(const MeasureTask& task, const Error& error);
     [[nodiscard]] bool liveIsInHand() const;
@@ -126,6 +136,7 @@ private:
     std::set<session::ClipId> m_withoutRate;
     /// Regions proposed while the capture rate is asked for.
     std::map<session::ClipId, RegionSet> m_located;
+    std::set<session::ClipId> m_notLocated;
     session::SharedValue<session::ClipMeasurement> m_shown; ///< that the views were last told of
 };
 

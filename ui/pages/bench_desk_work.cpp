@@ -94,6 +94,7 @@ void BenchDesk::onFinished(const MeasureTask& task, ClipResult result)
     m_givenUp.erase(task.clip);
     m_asked.erase(task.clip);
     m_withoutRate.erase(task.clip);
+    m_notLocated.erase(task.clip);
     m_live.reset();
     if (session::find(m_document.session(), task.clip) == nullptr) {
         return;
@@ -103,7 +104,24 @@ void BenchDesk::onFinished(const MeasureTask& task, ClipResult result)
         && located->second.goggle == result.regions.goggle) {
         result.regions.source = RegionSource::Located; // proposed while the rate was asked for
     }
-    m_document.fileMeasurement(task.clip, std::move(result), task.options);
+    if (m_document.fileMeasurement(task.clip, std::move(result), task.options)) {
+        tellIfSameFootage(task.clip);
+    }
+}
+
+void BenchDesk::tellIfSameFootage(session::ClipId clip)
+{
+    const session::Session& session = m_document.session();
+    const session::Clip* measured = session::find(session, clip);
+    if (measured == nullptr || measured->file.sha256.empty()) {
+        return;
+    }
+    const auto same = std::ranges::find_if(session.clips, [&](const session::Clip& each) {
+        return each.id != clip && each.file.sha256 == measured->file.sha256;
+    });
+    if (same != session.clips.end()) {
+        Q_EMIT sameFootageFound(clip, same->id);
+    }
 }
 
 void BenchDesk::onFailed(const MeasureTask& task, const Error& error)
@@ -121,7 +139,15 @@ void BenchDesk::onFailed(const MeasureTask& task, const Error& error)
         Q_EMIT rateWanted();
         return;
     }
-    Q_EMIT measuringFailed(QString::fromStdString(task.file.filename().string()),
+    if (error.why == Cause::NotLocated) {
+        m_notLocated.insert(task.clip);
+        Q_EMIT regionsChanged();
+        if (task.clip == m_clip && m_index) {
+            Q_EMIT placingWanted();
+        }
+        return;
+    }
+    Q_EMIT measuringFailed(task.clip, QString::fromStdString(task.file.filename().string()),
         QString::fromStdString(error.detail));
 }
 
@@ -170,7 +196,7 @@ void BenchDesk::giveCaptureRate(const std::vector<session::ClipId>& clips, Frame
             edit->mergeKey.clear();
         }
         if (const auto added = chain.add(edit); !added) {
-            Q_EMIT measuringFailed({}, QString::fromStdString(added.error().detail));
+            Q_EMIT measuringFailed(id, {}, QString::fromStdString(added.error().detail));
         }
         m_withoutRate.erase(id);
     }

@@ -74,8 +74,8 @@ void BenchPage::build()
     auto* all = splitter(Qt::Vertical);
     all->addWidget(body);
     all->addWidget(m_table);
-    all->setStretchFactor(0, 1);
-    all->setStretchFactor(1, 0);
+    all->setStretchFactor(0, 4); // a tall window shows more presses as well
+    all->setStretchFactor(1, 1);
     all->setSizes({600, 150});
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
@@ -140,6 +140,7 @@ QWidget* BenchPage::buildSide()
 void BenchPage::wireDesk()
 {
     connect(m_desk, &BenchDesk::clipPicked, this, [this] {
+        withdrawWhatIsDone();
         if (const session::Clip* clip = m_desk->clip()) {
             const auto place = m_panel->place();
             const bool inside = place && place->kind != TreeKind::Clip && tableSpansClips();
@@ -156,15 +157,15 @@ void BenchPage::wireDesk()
     connect(m_desk, &BenchDesk::pressPicked, this, &BenchPage::showPressInHand);
     connect(m_desk, &BenchDesk::workChanged, this, &BenchPage::showWork);
     connect(m_desk, &BenchDesk::rateWanted, this, &BenchPage::askRate);
-    connect(m_desk, &BenchDesk::measuringFailed, this,
-        [this](const QString& clip, const QString& sentence) {
-            tell(QStringLiteral("failed/") + clip, tr("%1 could not be measured.").arg(clip),
-                sentence);
-        });
+    connect(m_desk, &BenchDesk::measuringFailed, this, &BenchPage::takeFailure);
+    connect(m_desk, &BenchDesk::placingWanted, this, &BenchPage::askToPlaceRegions);
+    connect(m_desk, &BenchDesk::sameFootageFound, this, &BenchPage::askAboutSameFootage);
     connect(&m_document, &SessionDocument::changed, this, [this] {
         showAnswer();
         showPresses();
+        withdrawWhatIsDone();
     });
+    connect(&m_document, &SessionDocument::replaced, this, &BenchPage::withdrawAll);
     connect(&m_document, &SessionDocument::failed, this,
         [this](const QString& sentence) { tell(QStringLiteral("session"), sentence); });
 }

@@ -72,6 +72,8 @@ private:
     void wireDesk();
     void wireViews();
     void file(const std::vector<std::filesystem::path>& clips, bool runEach);
+    /// Takes files away that are clips of the session already, and says so.
+    void leaveOutFiledOnes(std::vector<std::filesystem::path>& clips);
     void onPlacePicked(TreePlace place);
     void pickPress(session::PressAddress press);
     void showFootage();
@@ -84,6 +86,13 @@ private:
     void showCloseups();
     void goToPress();
     void askBeforePlaying();
+    void askToPlaceRegions();
+    void askAboutSameFootage(session::ClipId clip, session::ClipId same);
+    void takeFailure(session::ClipId clip, const QString& name, const QString& sentence);
+    /// Tells of the clips that could not be measured, all in one place; silent once they are gone.
+    void showFailures();
+    void withdrawWhatIsDone();
+    void withdrawAll();
     void askWhySetAside(session::PressAddress press);
     void acceptOrSetAside(session::PressAddress press, bool accepted);
     [[nodiscard]] std::vector<PressRow> tableRows() const;
@@ -104,6 +113,17 @@ private:
     RegionNumbers* m_numbers = nullptr;
     ClipFactsPanel* m_facts = nullptr;
     PressTable* m_table = nullptr;
+
+    struct Failure
+    {
+        session::ClipId clip;
+        QString name;
+        QString sentence;
+    };
+
+    std::vector<Failure> m_failures;
+    std::vector<session::ClipId> m_rateAskedFor;
+    bool m_rateMissing = false; ///< asked because it was not known, not to change it
     std::optional<TreePlace> m_tablePlace;
     bool m_otherWork = false;
 };

@@ -5,6 +5,7 @@
 #include "ui/widgets/flow_layout.h"
 #include "ui/widgets/marking.h"
 
+#include <QApplication>
 #include <QHBoxLayout>
 #include <QKeyEvent>
 #include <QLabel>
@@ -59,13 +60,13 @@ QWidget* AskBar::buildAnswers()
 {
     auto* box = new QWidget;
     auto* flow = new FlowLayout(box, 8);
-    bool first = true;
-    for (const Question::Answer& answer : m_question.answers) {
+    for (std::size_t i = 0; i < m_question.answers.size(); ++i) {
+        const Question::Answer& answer = m_question.answers[i];
         auto* button = new QPushButton(answer.text);
-        if (first) {
+        button->setAutoDefault(true); // Return presses it, not the space bar only
+        if (static_cast<int>(i) == m_question.likely) {
             makePrimary(button);
         }
-        first = false;
         connect(button, &QPushButton::clicked, this, [this, act = answer.act] {
             Q_EMIT answered();
             if (act) {
@@ -92,21 +93,29 @@ QWidget* AskBar::buildField()
     edit->setAccessibleName(m_question.field->label);
     edit->setFixedWidth(fontMetrics().averageCharWidth() * 16);
     auto* button = new QPushButton(m_question.field->button);
+    button->setAutoDefault(true);
     label->setBuddy(edit);
     row->addWidget(label);
     row->addWidget(edit);
     row->addWidget(button);
     const auto take = [this, edit] {
-        const bool taken = m_question.field->take(edit->text());
-        markWrong(edit, !taken);
-        if (taken) {
+        if (m_question.field->take(edit->text())) {
             Q_EMIT answered();
+        } else {
+            markWrong(edit, m_question.field->expected);
         }
     };
     connect(edit, &QLineEdit::returnPressed, this, take);
     connect(edit, &QLineEdit::textEdited, this, [edit] { markWrong(edit, false); });
     connect(button, &QPushButton::clicked, this, take);
     return box;
+}
+
+void AskBar::focusFirst()
+{
+    if (auto* button = findChild<QPushButton*>()) {
+        button->setFocus(Qt::TabFocusReason);
+    }
 }
 
 void AskBar::keyPressEvent(QKeyEvent* event)
@@ -138,7 +147,9 @@ AskBar* AskStack::find(const QString& key) const
 
 void AskStack::ask(Question question)
 {
+    const QPointer<QWidget> focusBefore = m_focusBefore;
     withdraw(question.key);
+    m_focusBefore = focusBefore; // a question that is asked anew was not answered
     auto* bar = new AskBar(std::move(question), this);
     connect(bar, &AskBar::answered, this, [this, bar] { withdraw(bar->key()); });
     static_cast<QVBoxLayout*>(layout())->insertWidget(0, bar); // the newest where the eye is
@@ -149,6 +160,16 @@ void AskStack::withdraw(const QString& key)
 {
     if (AskBar* bar = find(key)) {
         bar->setProperty("gone", true);
+        QWidget* now = QApplication::focusWidget();
+        if (bar->isAncestorOf(now)) {
+            // Not on to whatever comes next: a key would act there unasked.
+            if (m_focusBefore) {
+                m_focusBefore->setFocus();
+            } else {
+                now->clearFocus();
+            }
+            m_focusBefore.clear();
+        }
         bar->hide();
         layout()->removeWidget(bar);
         bar->deleteLater();
@@ -157,10 +178,14 @@ void AskStack::withdraw(const QString& key)
 
 bool AskStack::isAsking(const QString& key) const { return find(key) != nullptr; }
 
-void AskStack::focusFirst()
+void AskStack::focusOn(const QString& key)
 {
-    if (auto* button = findChild<QPushButton*>()) {
-        button->setFocus();
+    if (AskBar* bar = find(key)) {
+        QWidget* now = QApplication::focusWidget();
+        if (now == nullptr || !isAncestorOf(now)) {
+            m_focusBefore = now;
+        }
+        bar->focusFirst();
     }
 }
 

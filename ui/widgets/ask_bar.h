@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <QPointer>
 #include <QString>
 #include <QWidget>
 
@@ -29,14 +30,19 @@ struct Question
         QString button;
         /// False where the text is not understood: the field is then marked and stays.
         std::function<bool(const QString&)> take;
+        QString expected; ///< what the field takes, for one who typed something else
     };
+
+    static constexpr int noLikelyAnswer = -1;
 
     QString key; ///< a later question of the same key replaces this one
     QString text;
     QString why; ///< what was found, what follows
-    std::vector<Answer> answers; ///< the first is the likely one
+    std::vector<Answer> answers;
     std::optional<Field> field;
     bool closable = true;
+    /// Answer that stands out. None where nothing but the tester can know.
+    int likely = 0;
 };
 
 class AskBar : public QWidget
@@ -47,6 +53,9 @@ public:
     explicit AskBar(Question question, QWidget* parent = nullptr);
 
     [[nodiscard]] const QString& key() const { return m_question.key; }
+
+    /// Puts the keyboard on the first answer.
+    void focusFirst();
 
 Q_SIGNALS:
     void answered();
@@ -73,11 +82,14 @@ public:
     /// Takes back the question of that key, if it stands.
     void withdraw(const QString& key);
     [[nodiscard]] bool isAsking(const QString& key) const;
-    /// Puts the keyboard on the first answer of the topmost question.
-    void focusFirst();
+    /// Puts the keyboard on the first answer of a question; it goes back to where it was when the
+    /// question goes.
+    void focusOn(const QString& key);
 
 private:
     [[nodiscard]] AskBar* find(const QString& key) const;
+
+    QPointer<QWidget> m_focusBefore;
 };
 
 } // namespace twinlamp::ui

@@ -92,4 +92,36 @@ TEST(Renaming, RefusesANameInUse)
     EXPECT_TRUE(renaming(s, place(s.clips[0].id), "any")->isEmpty());
 }
 
+TEST(RemovalOfClips, TakesTheirEmptyRunsAndSettingsAlong)
+{
+    const Session s = twoSettings();
+    const std::vector narrow {s.clips[0].id, s.clips[1].id};
+    const auto edit = removalOfClips(s, narrow);
+    const Session without = after(s, edit);
+    EXPECT_EQ(without.clips.size(), 2U);
+    EXPECT_EQ(without.runs.size(), 2U);
+    ASSERT_EQ(without.settings.size(), 1U);
+    EXPECT_EQ(without.settings[0].name, "wide");
+    EXPECT_EQ(english(edit->label), "remove 2 clips");
+    EXPECT_EQ(session::reverted(without, *edit).value_or(Session {}), s);
+}
+
+TEST(RemovalOfClips, LeavesASettingThatSaysSomething)
+{
+    Session s = twoSettings();
+    session::Conditions conditions;
+    conditions.distanceM = 20.0;
+    s = after(s, session::changeConditions(s, s.settings[0].id, conditions));
+    const std::vector narrow {s.clips[0].id, s.clips[1].id};
+    const Session without = after(s, removalOfClips(s, narrow));
+    EXPECT_EQ(without.settings.size(), 2U);
+    EXPECT_EQ(without.runs.size(), 2U);
+}
+
+TEST(RemovalOfClips, UnknownClipIsAnError)
+{
+    const std::vector unknown {session::ClipId {12'345}};
+    EXPECT_FALSE(removalOfClips(twoSettings(), unknown).has_value());
+}
+
 } // namespace twinlamp::ui

@@ -233,10 +233,89 @@ TEST_F(BenchOnASession, UnreadableFileIsToldInOneSentence)
     const auto file = m_folder / "notes.mp4";
     std::ofstream(file) << "no video at all";
     m_page->addClips({QString::fromStdString(file.string())});
-    ASSERT_TRUE(
-        waitFor([&] { return m_page->asks().isAsking(QStringLiteral("failed/notes.mp4")); }));
+    ASSERT_TRUE(waitFor([&] { return m_page->asks().isAsking(QStringLiteral("failed")); }));
     EXPECT_FALSE(m_page->desk().queue().running());
     EXPECT_TRUE(waitFor([&] { return !m_page->desk().problem().isEmpty(); }));
+}
+
+TEST_F(BenchOnASession, ClipsThatCannotBeReadAreToldTogetherAndTakenOut)
+{
+    for (const char* name : {"a.mp4", "b.mp4"}) {
+        std::ofstream(m_folder / name) << "no video at all";
+        m_page->addClips({QString::fromStdString((m_folder / name).string())});
+    }
+    const QString takeOut = QStringLiteral("Take them out of the session");
+    const auto offered = [&] {
+        const auto buttons = m_page->asks().findChildren<QPushButton*>();
+        return std::ranges::any_of(
+            buttons, [&](const QPushButton* button) { return button->text() == takeOut; });
+    };
+    ASSERT_TRUE(waitFor(offered));
+    ASSERT_TRUE(clickAnswer(*m_page, takeOut));
+    EXPECT_TRUE(m_document.session().clips.empty());
+    EXPECT_TRUE(m_document.session().settings.empty());
+    EXPECT_FALSE(m_page->asks().isAsking(QStringLiteral("failed")));
+    m_document.history()->undo();
+    EXPECT_EQ(m_document.session().clips.size(), 2U);
+}
+
+TEST_F(BenchOnASession, AClipCountsOnceHoweverOftenItIsDropped)
+{
+    const auto film = add(smallScene());
+    ASSERT_TRUE(waitUntilMeasured());
+    m_page->addClips({QString::fromStdString(film.file.string())});
+    EXPECT_EQ(m_document.session().clips.size(), 1U);
+    EXPECT_TRUE(m_page->asks().isAsking(QStringLiteral("same")));
+    const auto copy = m_folder / "copy.mp4";
+    std::filesystem::copy_file(film.file, copy);
+    m_page->addClips({QString::fromStdString(copy.string())});
+    ASSERT_EQ(m_document.session().clips.size(), 2U); // only its hash tells, once it is read
+    ASSERT_TRUE(waitUntilMeasured());
+    ASSERT_TRUE(waitFor([&] { return clickAnswer(*m_page, QStringLiteral("Take copy.mp4 out")); }));
+    EXPECT_EQ(m_document.session().clips.size(), 1U);
+}
+
+TEST_F(BenchOnASession, ViewOfTheTracesStaysWhenAPressIsSetAside)
+{
+    add(smallScene());
+    ASSERT_TRUE(waitUntilMeasured());
+    ASSERT_TRUE(waitFor([&] { return m_page->desk().clock().has_value(); }));
+    m_page->desk().pickPress(1);
+    m_page->showPressView(true);
+    const MsSpan before = m_page->traces().plot().span();
+    ASSERT_LT(before.length(), 200.0);
+    m_page->desk().setAside({clip().id, 1}, QStringLiteral("switch bounced"));
+    EXPECT_EQ(m_page->traces().plot().span(), before);
+}
+
+TEST_F(BenchOnASession, LampsThatAreNotFoundCanBePlacedByHand)
+{
+    auto scene = smallScene();
+    scene.lamps.programme.presses = 0;
+    add(scene);
+    ASSERT_TRUE(waitFor([&] { return m_page->asks().isAsking(QStringLiteral("place")); }));
+    const auto regions = m_page->footage().view().regions();
+    ASSERT_TRUE(regions.has_value());
+    EXPECT_LT(regions->reference.x, regions->goggle.x);
+    m_page->desk().moveRegion(RegionKind::Reference, RectPx {50, 80, 20, 20});
+    EXPECT_EQ(clip().options.reference, (RectPx {50, 80, 20, 20}));
+    ASSERT_TRUE(waitUntilMeasured());
+    EXPECT_TRUE(clip().measurement->presses.empty());
+    EXPECT_FALSE(m_page->asks().isAsking(QStringLiteral("place")));
+}
+
+TEST_F(BenchOnASession, RateQuestionTellsHowTheFilePlays)
+{
+    auto scene = smallScene();
+    scene.file.captureRateTag = false;
+    add(scene);
+    const auto offersPlayRate = [&] {
+        const auto buttons = m_page->asks().findChildren<QPushButton*>();
+        return std::ranges::any_of(buttons, [](const QPushButton* button) {
+            return button->text() == QStringLiteral("30 frames/s, as the file plays");
+        });
+    };
+    EXPECT_TRUE(waitFor(offersPlayRate));
 }
 
 } // namespace twinlamp::ui

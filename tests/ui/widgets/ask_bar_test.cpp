@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/widgets/ask_bar.h"
 
+#include <QApplication>
 #include <QLineEdit>
 #include <QPushButton>
 #include <QTest>
@@ -58,7 +59,8 @@ TEST(AskStack, FieldStaysUntilItsTextIsUnderstood)
             [&](const QString& text) {
                 taken = text;
                 return text == QStringLiteral("300");
-            }},
+            },
+            {}},
         true});
     auto* edit = stack.findChild<QLineEdit*>();
     QTest::keyClicks(edit, QStringLiteral("3x"));
@@ -78,6 +80,55 @@ TEST(AskStack, EscapeCloses)
     stack.ask({key, QStringLiteral("Know this"), {}, {}, std::nullopt, true});
     QTest::keyClick(stack.findChild<AskBar*>(), Qt::Key_Escape);
     EXPECT_FALSE(stack.isAsking(key));
+}
+
+TEST(AskStack, ReturnPressesTheAnswerUnderTheKeyboard)
+{
+    AskStack stack;
+    int answer = 0;
+    stack.ask({key, QStringLiteral("Play?"), {},
+        {{QStringLiteral("Play"), [&] { answer = 1; }},
+            {QStringLiteral("Step"), [&] { answer = 2; }}},
+        std::nullopt, true});
+    stack.focusOn(key);
+    QTest::keyClick(buttonOf(stack, QStringLiteral("Play")), Qt::Key_Return);
+    EXPECT_EQ(answer, 1);
+}
+
+TEST(AskStack, KeyboardGoesToTheQuestionAndBackWhereItWas)
+{
+    QWidget window;
+    auto* stack = new AskStack(&window);
+    auto* before = new QLineEdit(&window);
+    window.show();
+    window.activateWindow();
+    ASSERT_TRUE(QTest::qWaitForWindowActive(&window));
+    before->setFocus();
+    const auto ask = [&] {
+        stack->ask({key, QStringLiteral("Why?"), {}, {{QStringLiteral("camera was moved"), {}}},
+            std::nullopt, true});
+        stack->focusOn(key);
+    };
+    ask();
+    EXPECT_TRUE(stack->isAncestorOf(QApplication::focusWidget()));
+    ask(); // asked anew, the keyboard lands on the new one
+    ASSERT_NE(QApplication::focusWidget(), nullptr);
+    EXPECT_TRUE(QApplication::focusWidget()->isVisible());
+    QTest::keyClick(QApplication::focusWidget(), Qt::Key_Return);
+    EXPECT_FALSE(stack->isAsking(key));
+    EXPECT_EQ(QApplication::focusWidget(), before);
+}
+
+TEST(AskStack, NoAnswerStandsOutWhereOnlyTheTesterKnows)
+{
+    AskStack stack;
+    stack.ask({key, QStringLiteral("How many?"), {},
+        {{QStringLiteral("240"), {}}, {QStringLiteral("480"), {}}}, std::nullopt, true,
+        Question::noLikelyAnswer});
+    EXPECT_FALSE(buttonOf(stack, QStringLiteral("240"))->property("primary").toBool());
+    stack.ask({key, QStringLiteral("Restarted?"), {},
+        {{QStringLiteral("Yes"), {}}, {QStringLiteral("No"), {}}}, std::nullopt, true});
+    EXPECT_TRUE(buttonOf(stack, QStringLiteral("Yes"))->property("primary").toBool());
 }
 
 } // namespace twinlamp::ui
