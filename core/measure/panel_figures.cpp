@@ -3,6 +3,7 @@
 
 #include "core/panel/bands.h"
 #include "core/panel/sweep.h"
+#include "core/panel/sweep_span.h"
 
 #include <algorithm>
 #include <cmath>
@@ -45,9 +46,9 @@ std::vector<TimedPress> timedPresses(
             const double change = m.answers.fits[pair]->startMs;
             onset::AnswerWindow window
                 = answerWindow(m.goggle, m.goggleEdges.edges, m.paired[pair], newFrameMs);
-            // Rows above the lamp may have changed almost a whole interval earlier, rows below
-            // later.
-            window.earliestMs = std::max(change - 1.1 * newFrameMs - 2.0,
+            // Rows before the lamp on the sweep may have changed a scan and an interval earlier
+            // (link camera and panel running against each other), rows after it as much later.
+            window.earliestMs = std::max(change - 2.1 * newFrameMs - 2.0,
                 m.paired[pair].referenceMs - m.input.frameIntervalMs);
             window.latestMs = change + 1.1 * newFrameMs + 12.0;
             timed.push_back({i, pair, window, change});
@@ -118,8 +119,8 @@ std::vector<PressBands> bandStarts(const PressMaterial& m, const std::vector<Ban
             // second.
             const bool late = share < 0.1;
             starts[p].push_back({band.low, band.high,
-                fit->startMs - 0.5 * (ramp - seen) + (late ? fit->delayMs : 0.0),
-                late ? 1.0 : share, fit->startStandardMs});
+                fit->startMs - 0.5 * (ramp - seen) + (late ? fit->delayMs : 0.0), share,
+                fit->startStandardMs});
         }
     }
     return starts;
@@ -172,49 +173,14 @@ SweepDirection uprightDirection(Axis axis, bool forward, int rotationDeg)
     }
 }
 
-// Where along the sweep the rows of the first and of the second picture meet, 0 to 1; empty where
-// there is one sweep.
-std::optional<double> meetingPoint(
-    const PressBands& bands, const panel::PressSweep& sweep, bool forward)
-{
-    double lastSecond = -1.0;
-    double firstFirst = 2.0;
-    double firstShare = 1.0;
-    for (std::size_t b = 0; b < bands.size(); ++b) {
-        const double enter = panel::alongSweep(bands[b], forward);
-        const double leave = enter + bands[b].high - bands[b].low;
-        if (sweep.second[b]) {
-            lastSecond = std::max(lastSecond, leave);
-        } else if (enter < firstFirst) {
-            firstFirst = enter;
-            firstShare = bands[b].firstShare;
-        }
-    }
-    if (lastSecond < 0.0 || firstFirst > 1.0) {
-        return std::nullopt;
-    }
-    // The band where they meet belongs to the first picture by its share; its remaining rows are of
-    // the second.
-    const double bandWidth = bands.front().high - bands.front().low;
-    const double meeting = std::max(firstFirst, lastSecond);
-    return std::clamp(
-        meeting + (firstShare < 0.5 ? bandWidth * (0.5 - firstShare) : 0.0), 0.0, 1.0);
-}
-
 void writePress(const PressMaterial& m, const PressBands& bands, const panel::PressSweep& sweep,
-    const SweepFit& fit, std::optional<double> newFrameMs, Press& press)
+    const SweepFit& fit, panel::SecondRows side, std::optional<double> newFrameMs, Press& press)
 {
     const double tau = press.edge == Edge::On ? m.answers.onShape.tauMs : m.answers.offShape.tauMs;
     const double response = onset::StepShape {0.0, tau}.timeOf(0.1);
-    const double start = sweep.startMs + response;
-    double first = start;
-    double last = start + fit.scanMs;
-    if (const auto meeting = newFrameMs ? meetingPoint(bands, sweep, fit.forward) : std::nullopt) {
-        first = start + fit.scanMs * *meeting;
-        last = std::max(last, start + *newFrameMs + fit.scanMs * *meeting);
-    }
-    press.sweepStart = realTimeFromMs(first);
-    press.fullFrame = realTimeFromMs(last);
+    const panel::SweepSpan span = sweepSpan(bands, sweep, fit, side, newFrameMs);
+    press.sweepStart = realTimeFromMs(span.firstMs + response);
+    press.fullFrame = realTimeFromMs(span.lastMs + response);
     if (press.reference) {
         press.fullFrameLatency
             = *press.fullFrame - *press.reference - latencyFromMs(m.options.zeroMs);
@@ -275,9 +241,13 @@ PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
     const auto starts
         = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, along, newFrame});
     sweep.fit = fitSweep(starts, newFrame);
-    for (std::size_t p = 0; sweep.fit && p < timed.size(); ++p) {
+    if (!sweep.fit) {
+        return sweep;
+    }
+    const panel::SecondRows side = secondRows(starts, *sweep.fit);
+    for (std::size_t p = 0; p < timed.size(); ++p) {
         if (const auto& press = sweep.fit->presses[p]) {
-            writePress(m, starts[p], *press, *sweep.fit, newFrame, presses[timed[p].press]);
+            writePress(m, starts[p], *press, *sweep.fit, side, newFrame, presses[timed[p].press]);
         }
     }
     return sweep;

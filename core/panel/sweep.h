@@ -13,7 +13,7 @@ struct BandStart
     double low = 0.0; ///< sides of the band along the axis, 0 to 1
     double high = 0.0;
     double startMs = 0.0; ///< at the side that the sweep enters first, real time
-    double firstShare = 1.0; ///< of the whole step made by the first of two steps
+    double firstShare = 1.0; ///< of the whole step made by the first of two steps; 1: one step
     double standardMs = 0.0;
 };
 
