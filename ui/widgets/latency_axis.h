@@ -20,6 +20,8 @@ public:
     /// Empty hides the ticks: nothing is measured yet.
     void setMapping(const std::optional<AxisMapping>& mapping);
 
+    [[nodiscard]] const std::optional<AxisMapping>& mapping() const { return m_mapping; }
+
     [[nodiscard]] QSize sizeHint() const override;
 
 protected:

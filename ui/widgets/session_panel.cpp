@@ -12,6 +12,7 @@
 #include "ui/widgets/setting_delegate.h"
 
 #include <QAction>
+#include <QEvent>
 #include <QHBoxLayout>
 #include <QLabel>
 #include <QMenu>
@@ -72,6 +73,7 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
     m_tree->setHorizontalScrollBarPolicy(Qt::ScrollBarAlwaysOff);
     m_tree->setVerticalScrollMode(QAbstractItemView::ScrollPerPixel);
     m_tree->setContextMenuPolicy(Qt::CustomContextMenu);
+    m_tree->viewport()->installEventFilter(this);
     m_tree->setAccessibleName(tr("Link settings, runs and clips"));
     connect(m_tree, &QTreeView::customContextMenuRequested, this, &SessionPanel::onContextMenu);
     m_empty = quietLabel(
@@ -164,11 +166,14 @@ void SessionPanel::onSessionChanged()
     m_tree->viewport()->update();
 }
 
-void SessionPanel::resizeEvent(QResizeEvent* event)
+bool SessionPanel::eventFilter(QObject* watched, QEvent* event)
 {
-    QWidget::resizeEvent(event);
-    // The view lays out its rows after this event.
-    QMetaObject::invokeMethod(this, &SessionPanel::updateAxis, Qt::QueuedConnection);
+    // The rows get narrower where a scroll bar appears: the axis goes with them. The view lays out
+    // its rows after this event.
+    if (watched == m_tree->viewport() && event->type() == QEvent::Resize) {
+        QMetaObject::invokeMethod(this, &SessionPanel::updateAxis, Qt::QueuedConnection);
+    }
+    return QWidget::eventFilter(watched, event);
 }
 
 void SessionPanel::updateAxis()

@@ -50,7 +50,7 @@ Q_SIGNALS:
     void conditionsAsked(twinlamp::session::SettingId setting);
 
 protected:
-    void resizeEvent(QResizeEvent* event) override;
+    bool eventFilter(QObject* watched, QEvent* event) override;
 
 private:
     QAction* addAction(const QString& icon, const QString& text, const QKeySequence& key,
