@@ -47,13 +47,21 @@ public:
     {
         const stats::Summary& s = figures.summary;
         const QString name = QString::fromStdString(setting.name);
+        if (!s.medianMs && s.noResponse > 0) {
+            QString sentence = tr("%1: no median, because %2 of %3 presses got no answer")
+                                   .arg(name)
+                                   .arg(s.noResponse)
+                                   .arg(s.n + s.noResponse);
+            if (s.setAside > 0) {
+                sentence += tr("; %1 set aside").arg(s.setAside);
+            }
+            return sentence + QLatin1Char('.');
+        }
         if (s.n == 0) {
             return figures.clipsMeasured > 0 ? tr("%1: no press with a latency yet.").arg(name)
                                              : tr("%1: not measured yet.").arg(name);
         }
-        QString sentence = s.medianMs
-            ? tr("%1: first light after %2").arg(name, medianText(s))
-            : tr("%1: more than half of the presses got no answer").arg(name);
+        QString sentence = tr("%1: first light after %2").arg(name, medianText(s));
         if (const QString interval = medianIntervalText(s); !interval.isEmpty()) {
             sentence += tr(" (median; 95 % interval %1)").arg(interval);
         }
@@ -66,6 +74,23 @@ public:
             sentence += tr("; %1 set aside").arg(s.setAside);
         }
         return sentence + QLatin1Char('.');
+    }
+
+    static QString count(const SettingFigures& figures)
+    {
+        const stats::Summary& s = figures.summary;
+        if (figures.clipsMeasured == 0) {
+            return figures.clips == 0 ? tr("no clip yet") : tr("not measured yet");
+        }
+        if (s.n + s.noResponse == 0) {
+            return tr("no press that counts");
+        }
+        QString note = countText(s.n + s.noResponse, tr("%1 press"), tr("%1 presses"));
+        if (s.noResponse > 0) {
+            note += tr(", %1 lost").arg(s.noResponse);
+        }
+        const QString between = medianIntervalText(s);
+        return between.isEmpty() ? note : note + tr(", 95 %: %1").arg(between);
     }
 
     static QString interval(const stats::Summary& s, int decimals)
@@ -134,6 +159,8 @@ QString answerSentence(const session::LinkSetting& setting, const SettingFigures
 {
     return Words::answer(setting, figures);
 }
+
+QString countNote(const SettingFigures& figures) { return Words::count(figures); }
 
 QString medianText(const stats::Summary& summary)
 {

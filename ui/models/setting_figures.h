@@ -33,6 +33,8 @@ struct SettingFigures
     const session::LinkSetting& setting, const SettingFigures& figures);
 
 /// "25.3 ms" as the digits of its interval allow; empty where there is no median.
+/// What stands below a setting's histogram: "24 presses, 2 lost, 95 %: 27 to 34 ms".
+[[nodiscard]] QString countNote(const SettingFigures& figures);
 [[nodiscard]] QString medianText(const stats::Summary& summary);
 /// "24.9 to 25.6 ms", the 95 % interval of the median; empty where there are too few presses.
 [[nodiscard]] QString medianIntervalText(const stats::Summary& summary);

@@ -17,6 +17,7 @@ namespace {
 constexpr int sideGap = 8;
 constexpr int topGap = 8;
 constexpr int histogramHeight = 32;
+constexpr int gapWithoutConditions = 4; ///< else the median's pointer touches the name
 constexpr int rugHeight = 4; ///< one tick for each press, below the histogram
 constexpr double tickGapPx = 44.0;
 
@@ -78,7 +79,8 @@ void SettingDelegate::paintSetting(
     QRect line = rect.adjusted(2, topGap, -sideGap, 0);
     line.setHeight(lineHeight(TypeSize::Base));
 
-    const QString median = medianText(figures.summary);
+    const bool lostMost = !figures.summary.medianMs && figures.summary.noResponse > 0;
+    const QString median = lostMost ? QString(enDash) : medianText(figures.summary);
     painter->setFont(typeFont(TypeSize::Base, true));
     painter->setPen(text);
     painter->drawText(line, Qt::AlignRight | Qt::AlignVCenter, median);
@@ -98,6 +100,8 @@ void SettingDelegate::paintSetting(
         painter->drawText(line, Qt::AlignLeft | Qt::AlignVCenter,
             painter->fontMetrics().elidedText(conditions, Qt::ElideRight, line.width()));
         line.translate(0, line.height());
+    } else {
+        line.translate(0, gapWithoutConditions);
     }
     paintHistogram(painter,
         QRectF(rect.left() + 2, line.top() + 2, rect.width() - 2 - sideGap, histogramHeight),
@@ -106,15 +110,8 @@ void SettingDelegate::paintSetting(
     line.translate(0, histogramHeight + rugHeight + 3);
     painter->setFont(typeFont(TypeSize::Small));
     painter->setPen(quiet);
-    QString note = figures.clips == 0 ? tr("no clip yet")
-        : figures.summary.n == 0      ? tr("not measured yet")
-                                 : countText(figures.summary.n, tr("%1 press"), tr("%1 presses"));
-    const QString interval = medianIntervalText(figures.summary);
-    if (!interval.isEmpty()) {
-        note += QStringLiteral(", ") + tr("95 %: %1").arg(interval);
-    }
     painter->drawText(line, Qt::AlignLeft | Qt::AlignVCenter,
-        painter->fontMetrics().elidedText(note, Qt::ElideRight, line.width()));
+        painter->fontMetrics().elidedText(countNote(figures), Qt::ElideRight, line.width()));
 }
 
 void SettingDelegate::paintHistogram(
@@ -190,8 +187,9 @@ QSize SettingDelegate::sizeHint(const QStyleOptionViewItem& option, const QModel
     }
     const bool conditions = !index.data(SessionTreeModel::NoteRole).toString().isEmpty();
     return {option.rect.width(),
-        topGap + lineHeight(TypeSize::Base) + (conditions ? 2 : 1) * lineHeight(TypeSize::Small)
-            + histogramHeight + rugHeight + 12};
+        topGap + lineHeight(TypeSize::Base) + lineHeight(TypeSize::Small)
+            + (conditions ? lineHeight(TypeSize::Small) : gapWithoutConditions) + histogramHeight
+            + rugHeight + 12};
 }
 
 void SettingDelegate::updateEditorGeometry(

@@ -50,4 +50,23 @@ TEST(ConditionsText, NamesWhatIsKnownOnly)
     EXPECT_EQ(conditionsText(conditions), QStringLiteral("18 Mbit/s, 4 m"));
 }
 
+TEST(SettingFigures, LostPressesAreSaidNotHidden)
+{
+    session::LinkSetting setting;
+    setting.name = "far";
+    SettingFigures figures;
+    figures.clips = figures.clipsMeasured = 1;
+    figures.summary.n = 24;
+    figures.summary.noResponse = 46;
+    EXPECT_EQ(countNote(figures), QStringLiteral("70 presses, 46 lost"));
+    EXPECT_EQ(answerSentence(setting, figures),
+        QStringLiteral("far: no median, because 46 of 70 presses got no answer."));
+    figures.summary.n = 0;
+    EXPECT_EQ(countNote(figures), QStringLiteral("46 presses, 46 lost"));
+    figures.summary.noResponse = 0;
+    EXPECT_EQ(countNote(figures), QStringLiteral("no press that counts"));
+    figures.clipsMeasured = 0;
+    EXPECT_EQ(countNote(figures), QStringLiteral("not measured yet"));
+}
+
 } // namespace twinlamp::ui
