@@ -69,6 +69,11 @@ void MainWindow::buildEditMenu()
     menu->addAction(tr("Capture &rate…"), Qt::CTRL | Qt::Key_R, m_bench, &BenchPage::askRate);
     menu->addAction(
         tr("&How this clip is measured…"), Qt::CTRL | Qt::Key_M, this, &MainWindow::editOptions);
+    menu->addAction(tr("S&wap the two lamps"), this, [this] {
+        if (const session::Clip* clip = m_bench->desk().clip()) {
+            m_bench->desk().swapLamps(clip->id);
+        }
+    });
     for (const RegionKind kind : regionKinds) {
         menu->addAction(tr("Pick the %1").arg(regionName(kind)),
             QKeySequence(Qt::ALT | static_cast<Qt::Key>(Qt::Key_1 + static_cast<int>(kind))), this,

@@ -57,6 +57,8 @@ public:
     [[nodiscard]] std::optional<ScaledProgress> progress() const; ///< of the clip that runs
 
     void moveRegion(RegionKind kind, std::optional<RectPx> rect);
+    /// Takes each lamp for the other one.
+    void swapLamps(session::ClipId clip);
     void giveCaptureRate(const std::vector<session::ClipId>& clips, FrameRate rate);
     void moveMark(int press, session::Mark mark, RealTime time);
     void resetMark(int press, session::Mark mark);
@@ -93,6 +95,8 @@ Q_SIGNALS:
         twinlamp::session::ClipId clip, const QString& name, const QString& sentence);
     /// The lamps of the clip in hand were not found: its regions want to be placed by hand.
     void placingWanted();
+    /// No press of the clip got an answer: its lamps may be mistaken for each other.
+    void noAnswerFound(twinlamp::session::ClipId clip);
     /// The clip's footage is in the session already, as `same`.
     void sameFootageFound(twinlamp::session::ClipId clip, twinlamp::session::ClipId same);
 
@@ -114,6 +118,7 @@ private:
     void updateClock();
     void locate();
     void tellIfSameFootage(session::ClipId clip);
+    void tellIfUnanswered(session::ClipId clip);
     void onFinished(const MeasureTask& task, ClipResult result);
     void onFailed(const MeasureTask& task, const Error& error);
     [[nodiscard]] bool liveIsInHand() const;

@@ -106,7 +106,36 @@ void BenchDesk::onFinished(const MeasureTask& task, ClipResult result)
     }
     if (m_document.fileMeasurement(task.clip, std::move(result), task.options)) {
         tellIfSameFootage(task.clip);
+        tellIfUnanswered(task.clip);
     }
+}
+
+void BenchDesk::tellIfUnanswered(session::ClipId clip)
+{
+    const session::Clip* measured = session::find(m_document.session(), clip);
+    if (measured == nullptr || !measured->measurement || measured->measurement->presses.empty()) {
+        return;
+    }
+    if (std::ranges::none_of(measured->measurement->presses,
+            [](const Press& press) { return press.latency.has_value(); })) {
+        Q_EMIT noAnswerFound(clip);
+    }
+}
+
+void BenchDesk::swapLamps(session::ClipId clip)
+{
+    const session::Clip* swapped = session::find(m_document.session(), clip);
+    if (swapped == nullptr || !swapped->measurement) {
+        return;
+    }
+    const RegionSet before = swapped->measurement->regions;
+    measure::MeasureOptions options = swapped->options;
+    options.reference = before.goggle;
+    options.goggle = before.reference;
+    // The panel was looked for around the other lamp.
+    options.panel.reset();
+    options.withoutPanel = true;
+    m_document.push(session::changeOptions(m_document.session(), clip, options));
 }
 
 void BenchDesk::tellIfSameFootage(session::ClipId clip)

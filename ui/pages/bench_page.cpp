@@ -159,6 +159,7 @@ void BenchPage::wireDesk()
     connect(m_desk, &BenchDesk::rateWanted, this, &BenchPage::askRate);
     connect(m_desk, &BenchDesk::measuringFailed, this, &BenchPage::takeFailure);
     connect(m_desk, &BenchDesk::placingWanted, this, &BenchPage::askToPlaceRegions);
+    connect(m_desk, &BenchDesk::noAnswerFound, this, &BenchPage::askAboutNoAnswer);
     connect(m_desk, &BenchDesk::sameFootageFound, this, &BenchPage::askAboutSameFootage);
     connect(&m_document, &SessionDocument::changed, this, [this] {
         showAnswer();

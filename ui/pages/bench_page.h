@@ -85,8 +85,10 @@ private:
     void showAnswer();
     void showCloseups();
     void goToPress();
+    void pickInTable();
     void askBeforePlaying();
     void askToPlaceRegions();
+    void askAboutNoAnswer(session::ClipId clip);
     void askAboutSameFootage(session::ClipId clip, session::ClipId same);
     void takeFailure(session::ClipId clip, const QString& name, const QString& sentence);
     /// Tells of the clips that could not be measured, all in one place; silent once they are gone.
@@ -123,6 +125,7 @@ private:
 
     std::vector<Failure> m_failures;
     std::vector<session::ClipId> m_rateAskedFor;
+    session::ClipId m_unanswered;
     bool m_rateMissing = false; ///< asked because it was not known, not to change it
     std::optional<TreePlace> m_tablePlace;
     bool m_otherWork = false;

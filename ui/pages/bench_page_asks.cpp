@@ -28,6 +28,7 @@ const QString runsKey = QStringLiteral("runs");
 const QString failedKey = QStringLiteral("failed");
 const QString placeKey = QStringLiteral("place");
 const QString sameKey = QStringLiteral("same");
+const QString unansweredKey = QStringLiteral("unanswered");
 
 constexpr std::size_t mostFailuresTold = 4;
 
@@ -144,9 +145,13 @@ void BenchPage::askRate()
     Question question;
     question.key = rateKey;
     question.text = clips.size() == 1
-        ? tr("How many frames a second did the camera film?")
-        : tr("How many frames a second did the camera film these %1 clips?").arg(clips.size());
-    const double playRate = m_desk->index() ? footage::playRateHz(*m_desk->index()) : 0.0;
+        ? tr("At how many frames a second was %1 filmed?")
+              .arg(nameOf(*session::find(m_document.session(), clips.front())))
+        : tr("At how many frames a second were these %1 clips filmed?").arg(clips.size());
+    // Only of the clip in hand is it known how it plays.
+    const bool isInHand = clips.size() == 1 && inHand != nullptr && inHand->id == clips.front();
+    const double playRate
+        = isInHand && m_desk->index() ? footage::playRateHz(*m_desk->index()) : 0.0;
     question.why = tr("Every figure rests on this rate. It is the camera's setting, such as "
                       "\"slow motion 240\", not the rate at which the file plays.");
     if (playRate > 0.0) {
@@ -271,6 +276,20 @@ void BenchPage::askAboutSameFootage(session::ClipId clip, session::ClipId same)
             std::nullopt, true});
 }
 
+void BenchPage::askAboutNoAnswer(session::ClipId clip)
+{
+    const session::Clip* measured = session::find(m_document.session(), clip);
+    if (measured == nullptr || m_document.isReadOnly()) {
+        return;
+    }
+    m_unanswered = clip;
+    m_asks->ask({unansweredKey, tr("No press of %1 got an answer.").arg(nameOf(*measured)),
+        tr("The lamps may be mistaken for each other, or the goggle region may be off its lamp. "
+           "Drag the regions onto their lamps, or swap them."),
+        {{tr("Swap the two lamps"), [this, clip] { m_desk->swapLamps(clip); }}}, std::nullopt,
+        true});
+}
+
 void BenchPage::takeFailure(session::ClipId clip, const QString& name, const QString& sentence)
 {
     if (!m_asks->isAsking(failedKey)) {
@@ -335,6 +354,11 @@ void BenchPage::withdrawWhatIsDone()
     if (!m_desk->lampsNotFound()) {
         m_asks->withdraw(placeKey);
     }
+    const session::Clip* unanswered = session::find(m_document.session(), m_unanswered);
+    if (unanswered == nullptr || !unanswered->measurement
+        || unanswered->measurement->options != unanswered->options) {
+        m_asks->withdraw(unansweredKey);
+    }
     std::erase_if(m_rateAskedFor,
         [&](session::ClipId clip) { return session::find(m_document.session(), clip) == nullptr; });
     if (m_rateAskedFor.empty() || (m_rateMissing && m_desk->clipsWithoutRate().empty())) {
@@ -346,7 +370,7 @@ void BenchPage::withdrawAll()
 {
     m_failures.clear();
     for (const QString& key :
-        {rateKey, playKey, reasonKey, runsKey, failedKey, placeKey, sameKey}) {
+        {rateKey, playKey, reasonKey, runsKey, failedKey, placeKey, sameKey, unansweredKey}) {
         m_asks->withdraw(key);
     }
 }

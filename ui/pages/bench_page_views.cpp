@@ -88,6 +88,7 @@ void BenchPage::showPresses()
     m_traces->plot().setPresses(presses, m_desk->press());
     m_traces->plot().setMarksMovable(!m_document.isReadOnly() && !m_desk->isMeasuring());
     m_table->setRows(tableRows(), tableSpansClips());
+    pickInTable(); // new rows come without a row in hand
     m_press->setPress(pressInHand());
     const session::Clip* clip = m_desk->clip();
     m_facts->setMeasurement(clip != nullptr ? clip->measurement.pointer() : nullptr);
@@ -115,11 +116,14 @@ void BenchPage::showPressInHand()
     m_footage->setPresses(presses, m_desk->press());
     m_traces->plot().setPresses(presses, m_desk->press());
     showCloseups();
-    if (!press || m_desk->clip() == nullptr) {
-        m_table->pick(std::nullopt);
-        return;
-    }
-    m_table->pick(session::PressAddress {m_desk->clip()->id, press->press.index});
+    pickInTable();
+}
+
+void BenchPage::pickInTable()
+{
+    const bool any = m_desk->clip() != nullptr && m_desk->press();
+    m_table->pick(any ? std::optional(session::PressAddress {m_desk->clip()->id, *m_desk->press()})
+                      : std::nullopt);
 }
 
 void BenchPage::pickPress(session::PressAddress press)

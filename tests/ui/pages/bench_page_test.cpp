@@ -318,4 +318,27 @@ TEST_F(BenchOnASession, RateQuestionTellsHowTheFilePlays)
     EXPECT_TRUE(waitFor(offersPlayRate));
 }
 
+TEST_F(BenchOnASession, LampsMistakenForEachOtherAreSwappedInOneStep)
+{
+    add(smallScene());
+    ASSERT_TRUE(waitUntilMeasured());
+    const RegionSet right = clip().measurement->regions;
+    measure::MeasureOptions wrong = clip().options;
+    wrong.reference = right.goggle;
+    wrong.goggle = right.reference;
+    wrong.withoutPanel = true;
+    wrong.searchMs = 100.0; // shorter than a hold: the other lamp's next edge is no answer
+    m_document.push(session::changeOptions(m_document.session(), clip().id, wrong));
+    ASSERT_TRUE(waitUntilMeasured());
+    ASSERT_TRUE(m_page->asks().isAsking(QStringLiteral("unanswered")));
+    ASSERT_TRUE(clickAnswer(*m_page, QStringLiteral("Swap the two lamps")));
+    EXPECT_EQ(clip().options.reference, right.reference);
+    EXPECT_EQ(clip().options.goggle, right.goggle);
+    ASSERT_TRUE(waitUntilMeasured());
+    EXPECT_FALSE(m_page->asks().isAsking(QStringLiteral("unanswered")));
+    const auto& presses = clip().measurement->presses;
+    EXPECT_TRUE(
+        std::ranges::all_of(presses, [](const Press& press) { return press.latency.has_value(); }));
+}
+
 } // namespace twinlamp::ui
