@@ -58,7 +58,7 @@ ClipIndex indexFromPackets(const PacketTable& table, ClipInfo info)
         }
     }
     std::ranges::stable_sort(index.entries, {}, &FrameEntry::ptsTicks);
-    index.matchByPosition = hasTwinStamps(index.entries);
+    index.matchByPosition = table.restamped || hasTwinStamps(index.entries);
     fillKeyframes(index, keyBeforeFirstShown(table, index));
     return index;
 }

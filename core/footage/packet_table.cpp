@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/footage/packet_table.h"
 
+#include <algorithm>
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
+#include <string_view>
+#include <utility>
 
 namespace twinlamp::footage {
 
@@ -57,6 +60,48 @@ private:
     int m_foundHeightPx = 0;
 };
 
+/// AVI has no time stamps: the demuxer counts the chunks that it meets, so that damage which hides
+/// a chunk would move all later frames. The file's own list of chunks tells their true rank.
+class ChunkList
+{
+public:
+    explicit ChunkList(const OpenClip& open)
+    {
+        if (std::string_view(open.format->iformat->name) != "avi") {
+            return;
+        }
+        const int count = avformat_index_get_entries_count(open.stream);
+        for (int i = 0; i < count; ++i) {
+            const AVIndexEntry* entry = avformat_index_get_entry(open.stream, i);
+            constexpr std::int64_t chunkHeaderBytes = 8;
+            m_ranks.emplace_back(entry->pos + chunkHeaderBytes, entry->timestamp);
+        }
+        std::ranges::sort(m_ranks);
+    }
+
+    /// Moves the stamps to where the list has the packet; true where they were wrong.
+    bool restamp(PacketRecord& packet)
+    {
+        using Rank = std::pair<std::int64_t, std::int64_t>;
+        const auto row = std::ranges::lower_bound(m_ranks, packet.positionBytes, {}, &Rank::first);
+        const bool listed = row != m_ranks.end() && row->first == packet.positionBytes;
+        if (listed && packet.dts != AV_NOPTS_VALUE) {
+            m_hidden = std::max(m_hidden, row->second - packet.dts);
+        }
+        if (m_hidden == 0) {
+            return false;
+        }
+        for (std::int64_t PacketRecord::*stamp : {&PacketRecord::pts, &PacketRecord::dts}) {
+            packet.*stamp += packet.*stamp == AV_NOPTS_VALUE ? 0 : m_hidden;
+        }
+        return true;
+    }
+
+private:
+    std::vector<std::pair<std::int64_t, std::int64_t>> m_ranks; ///< position, rank
+    std::int64_t m_hidden = 0; ///< chunks that the demuxer did not meet so far
+};
+
 PacketRecord recordOf(const AVPacket& packet)
 {
     return {packet.pts, packet.dts, packet.pos, (packet.flags & AV_PKT_FLAG_KEY) != 0,
@@ -70,6 +115,7 @@ JobResult<PacketTable> readPackets(
 {
     PacketTable table;
     SizeWatch size(open);
+    ChunkList chunks(open);
     const PacketHandle packet(av_packet_alloc());
     const std::int64_t total = open.format->pb != nullptr ? avio_size(open.format->pb) : 0;
     // A demuxer may fail on one damaged spot and find the next packet behind it.
@@ -94,6 +140,7 @@ JobResult<PacketTable> readPackets(
             const bool partial = (packet->flags & AV_PKT_FLAG_CORRUPT) != 0;
             table.cutOff = partial ? table.cutOff + 1 : 0;
             table.packets.push_back(recordOf(*packet));
+            table.restamped = chunks.restamp(table.packets.back()) || table.restamped;
             if (table.packets.back().keyframe && !partial && !size.accepts(*packet)) {
                 return footageError(Cause::SizeChanges, clip,
                     fmt::format("changes its picture size at frame {} {}; cut it there and measure "

@@ -25,6 +25,7 @@ struct PacketTable
 {
     std::vector<PacketRecord> packets;
     int cutOff = 0; ///< packets at the end that are not whole
+    bool restamped = false; ///< stamps are not those that the demuxer gives: know packets by place
     bool readStopped = false; ///< reading ended on an error, not at the end of the file
 };
 

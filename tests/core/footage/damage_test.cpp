@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // One packet in the middle is overwritten: what depends on it is missing, everything else is right.
+#include "core/footage/capture_clock.h"
 #include "core/footage/frame_scan.h"
 #include "core/footage/frame_source.h"
 #include "tests/core/footage/clips.h"
@@ -155,6 +156,38 @@ TEST(DamagedTransportStream, LosesWhatIsGoneAndKeepsTheTime)
     EXPECT_GE(right, 60 - 14);
     EXPECT_LT(right, 60);
 }
+
+class ChunksLostInAvi : public testing::TestWithParam<Arguments>
+{
+};
+
+TEST_P(ChunksLostInAvi, LeaveTheOtherFramesAtTheirTime)
+{
+    const TemporaryFolder folder;
+    const auto clip = makeClip(folder, "a.avi", movingPicture(60, "240", "192x160") + GetParam());
+    const auto hashes = pictureHashes(clip);
+    const auto places = packetPlaces(clip);
+    // The chunks' headers go as well: the demuxer steps over them as if they had never been there.
+    spoil(clip, places.at(26).position - 8, places.at(28).position - 20, 9);
+    const auto index = indexOf(clip);
+    ASSERT_EQ(index->frameCount(), 58);
+    EXPECT_EQ(index->entries.back().ptsTicks, 59);
+    EXPECT_EQ(footage::CaptureClock(*index, {240, 1}).lostFrames(), 2);
+    auto source = footage::FrameSource::open(index, {});
+    ASSERT_TRUE(source);
+    for (const std::int64_t k : {57, 56, 5, 50}) {
+        const auto frame = source->frame({k});
+        ASSERT_TRUE(frame) << frame.error().detail;
+        const std::int64_t rank = index->entries[static_cast<std::size_t>(k)].ptsTicks;
+        EXPECT_EQ(hashOf(frame->view()), hashes.at(static_cast<std::size_t>(rank))) << k;
+    }
+}
+
+INSTANTIATE_TEST_SUITE_P(Footage, ChunksLostInAvi,
+    testing::Values(Arguments {"-c:v", "mjpeg", "-q:v", "4", "-pix_fmt", "yuvj420p"},
+        Arguments {"-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p", "-g", "12",
+            "-bf", "2"}),
+    [](const testing::TestParamInfo<Arguments>& coding) { return coding.param[1]; });
 
 TEST(ClipWithoutAKeyframeAtItsStart, BeginsDamaged)
 {
