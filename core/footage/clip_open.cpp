@@ -3,6 +3,7 @@
 
 #include "core/footage/av_log.h"
 
+#include <array>
 #include <cerrno>
 #include <fcntl.h>
 #include <spdlog/fmt/fmt.h>
@@ -101,6 +102,16 @@ std::string_view guessFamily(const std::filesystem::path& clip)
     return isMov ? "mov" : std::string_view {};
 }
 
+/// Name of the codec, or the four characters in the file where libav knows no name for them.
+std::string codingOf(const AVCodecParameters& parameters)
+{
+    if (parameters.codec_id != AV_CODEC_ID_NONE) {
+        return avcodec_get_name(parameters.codec_id);
+    }
+    std::array<char, AV_FOURCC_MAX_STRING_SIZE> tag {};
+    return av_fourcc_make_string(tag.data(), parameters.codec_tag);
+}
+
 Result<void> chooseStream(OpenClip& open, const std::filesystem::path& clip)
 {
     AVFormatContext& format = *open.format;
@@ -118,7 +129,9 @@ Result<void> chooseStream(OpenClip& open, const std::filesystem::path& clip)
     }
     if (chosen < 0) {
         return footageError(Cause::NoVideoStream, clip,
-            fmt::format("holds no video stream ({} other streams); choose the camera's own file.",
+            fmt::format(
+                "holds no video stream (streams of other kinds: {}); choose the camera's own "
+                "file.",
                 format.nb_streams));
     }
     for (unsigned i = 0; i < format.nb_streams; ++i) {
@@ -132,7 +145,7 @@ Result<void> chooseStream(OpenClip& open, const std::filesystem::path& clip)
         return footageError(Cause::UnsupportedCodec, clip,
             fmt::format("is coded as '{}', for which no decoder is installed; convert it, for "
                         "example to H.264.",
-                avcodec_get_name(parameters.codec_id)));
+                codingOf(parameters)));
     }
     return {};
 }

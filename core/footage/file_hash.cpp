@@ -76,8 +76,10 @@ JobResult<std::string> sha256OfFile(const std::filesystem::path& file, const Job
             missing ? "was not found; check the name, or whether it was moved."
                     : "may not be read; change its permissions or those of its folder.");
     }
-    const std::unique_ptr<std::FILE, FileCloser> stream(std::fopen(file.c_str(), "rbe"));
-    if (!stream || S_ISDIR(status.st_mode)) {
+    // Opening a pipe would wait for somebody who writes into it.
+    const std::unique_ptr<std::FILE, FileCloser> stream(
+        S_ISREG(status.st_mode) ? std::fopen(file.c_str(), "rbe") : nullptr);
+    if (!stream) {
         return footageError(Cause::NoAccess, file,
             "may not be read; change its permissions or those of its folder.");
     }

@@ -22,7 +22,7 @@ namespace fs = std::filesystem;
 
 constexpr std::int64_t mib = std::int64_t {1} << 20U;
 // Raise when packIndex or what an index means changes.
-constexpr int indexVersion = 1;
+constexpr int indexVersion = 2;
 // About a kilobyte to some megabytes each; the oldest go first.
 constexpr std::size_t mostKeptIndexes = 500;
 
@@ -72,7 +72,8 @@ std::optional<std::string> indexCacheKey(const fs::path& clip)
     {
     };
 
-    if (::stat(clip.c_str(), &status) != 0) {
+    // Opening a pipe would wait for somebody who writes into it.
+    if (::stat(clip.c_str(), &status) != 0 || !S_ISREG(status.st_mode)) {
         return std::nullopt;
     }
     const auto ends = hashOfEnds(clip, status.st_size);

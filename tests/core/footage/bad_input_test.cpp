@@ -63,6 +63,12 @@ TEST_F(BadInput, Pipe)
     const fs::path pipe = m_folder.path() / "pipe.mp4";
     ASSERT_EQ(::mkfifo(pipe.c_str(), 0600), 0);
     expectError(pipe, Cause::NotAVideo, "copy the footage to a file");
+    // Nobody writes into it: opening it would wait for ever, also for a key or a checksum.
+    const TemporaryFolder cache;
+    const auto cached = footage::indexClip(pipe, cache.path(), {});
+    ASSERT_TRUE(cached.isError());
+    EXPECT_EQ(cached.error().why, Cause::NotAVideo);
+    EXPECT_TRUE(footage::sha256OfFile(pipe, {}).isError());
 }
 
 TEST_F(BadInput, UnreadableFile)
@@ -133,7 +139,7 @@ TEST_F(BadInput, UnknownCodec)
     const std::size_t entry = bytes.find("avc1", bytes.find("stsd"));
     ASSERT_NE(entry, std::string::npos);
     bytes.replace(entry, 4, "zq9x");
-    expectError(file("b.mp4", bytes), Cause::UnsupportedCodec, "no decoder");
+    expectError(file("b.mp4", bytes), Cause::UnsupportedCodec, "coded as 'zq9x'");
 }
 
 TEST_F(BadInput, RecordingCutOffBeforeItsTableWasWritten)
