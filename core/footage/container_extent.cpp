@@ -5,6 +5,7 @@
 #include <bit>
 #include <cstddef>
 #include <fstream>
+#include <limits>
 #include <span>
 #include <string_view>
 
@@ -80,7 +81,7 @@ std::optional<std::int64_t> isoBytes(ByteReader& file)
             }
             size = bigEndian(*large);
         }
-        if (size < shortHeaderBytes) {
+        if (size < shortHeaderBytes || size > std::numeric_limits<std::int64_t>::max() - end) {
             return std::nullopt;
         }
         end += size;

@@ -63,6 +63,18 @@ TEST_F(AnnouncedBytes, ReadBoxesOfLargeAndOfOpenSize)
         std::nullopt);
 }
 
+TEST_F(AnnouncedBytes, AreUnknownWhereABoxEndsBeyondAnyFile)
+{
+    using namespace std::string_literals;
+    // 2^63 - 1 bytes, counted from byte 16: no 64-bit number holds its end.
+    EXPECT_EQ(footage::announcedBytes(write("\0\0\0\x10"s
+                                            "ftypisom\0\0\0\0"s
+                                            "\0\0\0\x01"s
+                                            "mdat"s
+                                            "\x7f\xff\xff\xff\xff\xff\xff\xff"s)),
+        std::nullopt);
+}
+
 TEST_F(AnnouncedBytes, AreUnknownForAnythingElse)
 {
     EXPECT_EQ(footage::announcedBytes(write("nothing like a container")), std::nullopt);
