@@ -38,8 +38,9 @@ std::optional<double> parsePositive(const std::string& text)
 /// meant.
 std::optional<FrameRate> captureRateOfTag(const std::string& text)
 {
+    constexpr double mostHz = 1e6; // what is beyond was not written by a camera
     const auto value = parsePositive(text);
-    if (!value) {
+    if (!value || *value < 1.0 || *value > mostHz) {
         return std::nullopt;
     }
     std::array<char, 64> shortest {};

@@ -164,7 +164,7 @@ TEST(CaptureRateTag, IsAbsentWithoutOneAndWhereItIsNoRate)
     const Arguments tags {"-movflags", "use_metadata_tags"};
     EXPECT_FALSE(indexOf(makeClip(folder, "a.mp4", movingPicture(5, "30", "64x64") + x264))
                      ->info.taggedCaptureRate);
-    for (const char* text : {"0", "-5", "fast", "nan"}) {
+    for (const char* text : {"0", "-5", "0.5", "2000000", "1e30", "fast", "nan"}) {
         const auto clip = makeClip(folder, "b.mp4",
             movingPicture(5, "30", "64x64") + x264 + tags
                 + Arguments {"-metadata", std::string("com.android.capture.fps=") + text});
