@@ -9,6 +9,7 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <cstdint>
 #include <functional>
 #include <string_view>
 #include <utility>
@@ -37,22 +38,43 @@ std::optional<double> parseNumber(const std::string& text)
     return value;
 }
 
-std::optional<double> parsePositive(const std::string& text)
+/// Times in ms. An hour is beyond any bench and far from where whole nanoseconds overflow.
+std::optional<double> parseMs(const std::string& text)
 {
+    constexpr double mostMs = 3'600'000.0;
     const auto value = parseNumber(text);
+    return value && std::abs(*value) <= mostMs ? value : std::nullopt;
+}
+
+std::optional<double> parsePositiveMs(const std::string& text)
+{
+    const auto value = parseMs(text);
     return value && *value > 0.0 ? value : std::nullopt;
 }
 
-std::optional<double> parseNotNegative(const std::string& text)
+std::optional<double> parseNotNegativeMs(const std::string& text)
 {
-    const auto value = parseNumber(text);
+    const auto value = parseMs(text);
     return value && *value >= 0.0 ? value : std::nullopt;
 }
 
-std::optional<double> parseNotZero(const std::string& text)
+std::optional<double> parseLineTimeUs(const std::string& text)
 {
+    constexpr double mostUs = 100'000.0; // a picture of 640 rows would take a minute
     const auto value = parseNumber(text);
-    return value && *value != 0.0 ? value : std::nullopt;
+    return value && *value != 0.0 && std::abs(*value) <= mostUs ? value : std::nullopt;
+}
+
+/// No camera is slower than a frame a second or faster than a million here; what is beyond is a
+/// slip of the hand.
+std::optional<FrameRate> parseRate(const std::string& text)
+{
+    constexpr double mostHz = 1e6;
+    const auto rate = parseFrameRate(text);
+    constexpr std::int64_t mostNum = 1'000'000'000'000'000; // a fraction of longer numbers is none
+    const bool plausible
+        = rate && rate->num >= rate->den && rate->num <= mostNum && rate->hz() <= mostHz;
+    return plausible ? rate : std::nullopt;
 }
 
 std::optional<int> parseThreads(const std::string& text)
@@ -120,6 +142,19 @@ void addOutput(CLI::App& command, std::string& target, const char* name, const c
             help});
 }
 
+/// What a setting or a run is called: a blank name would be a row without words.
+CLI::Option* addName(CLI::App& command, std::string& target, const char* name, const char* help)
+{
+    return addValue<std::string>(command, target,
+        {name, "NAME", "a name",
+            [](const std::string& text) {
+                return text.find_first_not_of(" \t\r\n") == std::string::npos
+                    ? std::nullopt
+                    : std::optional<std::string>(text);
+            },
+            help});
+}
+
 CLI::Option* addThreads(CLI::App& command, int& threads, const char* help)
 {
     return addValue<int>(
@@ -130,7 +165,14 @@ void addClip(CLI::App& command, std::filesystem::path& clip)
 {
     command
         .add_option_function<std::string>(
-            "CLIP", [&clip](const std::string& text) { clip = text; }, "the footage")
+            "CLIP",
+            [&clip](const std::string& text) {
+                if (text.empty()) {
+                    throw CLI::ValidationError("CLIP", "the name of the footage is empty");
+                }
+                clip = text;
+            },
+            "the footage")
         ->type_name("")
         ->required();
 }
@@ -172,27 +214,28 @@ void addCamera(CLI::App& command, measure::MeasureOptions& options)
 {
     constexpr auto group = "Camera";
     addValue<FrameRate>(command, options.captureRate,
-        {"--capture-rate", "HZ", "a frame rate such as 240, 239.76 or 240000/1001",
-            [](const std::string& text) { return parseFrameRate(text); },
+        {"--capture-rate", "HZ",
+            "a frame rate from 1 to 1000000, such as 240, 239.76 or 240000/1001", parseRate,
             "Frames per second of real time (read from the file where it is tagged)"})
         ->group(group);
     addValue<double>(command, options.exposureMs,
-        {"--exposure", "MS", "a time in ms above 0, with a decimal point", parsePositive,
-            "Exposure of one frame (estimated when left out)"})
+        {"--exposure", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
+            parsePositiveMs, "Exposure of one frame (estimated when left out)"})
         ->group(group);
     addValue<double>(command, options.lineTimeUs,
-        {"--line-time", "US", "a time in microseconds other than 0, with a decimal point",
-            parseNotZero,
+        {"--line-time", "US",
+            "a time in microseconds other than 0 and up to 100000, with a decimal point",
+            parseLineTimeUs,
             "Rolling shutter: from one row of the stored, unrotated picture to the next; negative: "
             "bottom row first"})
         ->group(group);
     addValue<double>(command, options.zeroMs,
-        {"--zero", "MS", "a time in ms, with a decimal point", parseNumber,
+        {"--zero", "MS", "a time in ms up to 3600000, with a decimal point", parseMs,
             "Correction to subtract from every latency"})
         ->group(group);
     addValue<double>(command, options.zeroUncertaintyMs,
-        {"--zero-uncertainty", "MS", "a time in ms of 0 or more, with a decimal point",
-            parseNotNegative, "95 % half width of that correction"})
+        {"--zero-uncertainty", "MS", "a time in ms from 0 to 3600000, with a decimal point",
+            parseNotNegativeMs, "95 % half width of that correction"})
         ->group(group);
 }
 
@@ -208,16 +251,16 @@ void addSearch(CLI::App& command, commands::MeasureArguments& arguments)
             "Edge kinds to measure (both)"})
         ->group(group);
     addValue<double>(command, options.searchMs,
-        {"--search", "MS", "a time in ms above 0, with a decimal point", parsePositive,
-            "How long after the reference lamp an answer may come (150)"})
+        {"--search", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
+            parsePositiveMs, "How long after the reference lamp an answer may come (150)"})
         ->group(group);
     addValue<double>(command, arguments.lateLimitMs,
-        {"--late-limit", "MS", "a time in ms above 0, with a decimal point", parsePositive,
-            "Count the presses whose latency is over this limit"})
+        {"--late-limit", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
+            parsePositiveMs, "Count the presses whose latency is over this limit"})
         ->group(group);
     addValue<FrameRate>(command, arguments.linkFrameRate,
-        {"--link-frame-rate", "HZ", "a frame rate such as 60, 59.94 or 60000/1001",
-            [](const std::string& text) { return parseFrameRate(text); },
+        {"--link-frame-rate", "HZ",
+            "a frame rate from 1 to 1000000, such as 60, 59.94 or 60000/1001", parseRate,
             "Frame rate of the link's camera: lets the link spread be told"})
         ->group(group);
 }
@@ -231,7 +274,8 @@ void addScan(CLI::App& command, measure::MeasureOptions& options)
             "Decode every frame, or only what the shortest hold needs (full)"})
         ->group(group);
     addValue<double>(command, options.shortestHoldMs,
-        {"--shortest-hold", "MS", "a time in ms above 0, with a decimal point", parsePositive,
+        {"--shortest-hold", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
+            parsePositiveMs,
             "Shortest time between two presses that a sparse scan may rely on (100)"})
         ->group(group);
     addThreads(command, options.threads, "Decoders that run side by side (one per core)")
@@ -248,12 +292,11 @@ void addResult(CLI::App& command, commands::MeasureArguments& arguments)
         "--session", [&arguments](const std::string& text) { arguments.sessionFile = text; },
         "File the result in this session, which is made where it does not exist");
     session->type_name("FILE")->group("Session");
-    CLI::Option* setting = command.add_option(
-        "--setting", arguments.setting, "Link setting that the clip belongs to");
-    setting->type_name("NAME")->group("Session")->needs(session);
+    CLI::Option* setting
+        = addName(command, arguments.setting, "--setting", "Link setting that the clip belongs to");
+    setting->group("Session")->needs(session);
     session->needs(setting);
-    command.add_option("--run", arguments.run, "Run within the setting")
-        ->type_name("NAME")
+    addName(command, arguments.run, "--run", "Run within the setting")
         ->group("Session")
         ->needs(session);
 }
@@ -359,12 +402,6 @@ Request chosen(const CLI::App& program, Words& words)
     return window;
 }
 
-std::string withoutLineBreaks(std::string text)
-{
-    std::ranges::replace(text, '\n', ' ');
-    return text;
-}
-
 /// "twinlamp measure --help" after "measure" was read, else "twinlamp --help".
 std::string helpCall(const CLI::App& program)
 {
@@ -397,7 +434,7 @@ Result<CommandLine> parseCommandLine(const std::vector<std::string>& words)
         return CommandLine {TextRequest {std::string(call.what()) + "\n"}, storage.verbose};
     } catch (const CLI::Error& error) {
         return fail(Stage::Command, Cause::InvalidValue,
-            withoutLineBreaks(error.what()) + " (see " + helpCall(program) + ")");
+            commands::onOneLine(error.what()) + " (see " + helpCall(program) + ")");
     }
     return CommandLine {chosen(program, storage), storage.verbose};
 }

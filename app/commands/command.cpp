@@ -2,21 +2,17 @@
 #include "app/commands/command.h"
 
 #include <algorithm>
-#include <string>
 
 namespace twinlamp::commands {
 
-namespace {
-
-/// The contract promises one line, whatever a library put into its message.
 std::string onOneLine(std::string text)
 {
     std::ranges::replace_if(
-        text, [](char c) { return c == '\n' || c == '\r'; }, ' ');
+        text, [](char c) { return c == '\n' || c == '\r' || c == '\t'; }, ' ');
+    std::ranges::replace_if(
+        text, [](char c) { return (c >= '\0' && c < ' ') || c == '\x7f'; }, '?');
     return text;
 }
-
-} // namespace
 
 ExitStatus exitStatusOf(const Error& error)
 {

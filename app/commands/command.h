@@ -6,7 +6,7 @@
 
 #include <ostream>
 #include <stop_token>
-#include <string_view>
+#include <string>
 
 namespace twinlamp::commands {
 
@@ -31,6 +31,10 @@ struct CommandContext
     std::stop_token stop;
     bool showProgress = false; ///< true only where `err` is a terminal
 };
+
+/// The text as one line that a terminal shows as it stands: the contract promises one line,
+/// whatever a library put into its message or a file into its name. Bytes beyond ASCII stay.
+[[nodiscard]] std::string onOneLine(std::string text);
 
 /// Status that belongs to an error.
 [[nodiscard]] ExitStatus exitStatusOf(const Error& error);

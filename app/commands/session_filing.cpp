@@ -36,7 +36,13 @@ Result<store::SessionFile> openOrCreate(
 Result<void> checkSession(const std::filesystem::path& session)
 {
     if (!isThere(session)) {
-        return {};
+        std::error_code ignored;
+        const auto folder = session.parent_path();
+        return folder.empty() || std::filesystem::is_directory(folder, ignored)
+            ? Result<void> {}
+            : fail(Stage::Command, Cause::WriteFailed,
+                session.string() + " cannot be made: there is no folder " + folder.string()
+                    + "; make it first or choose another");
     }
     const auto opened
         = store::SessionFile::open(session, {store::OpenMode::ReadOnly, {}, std::stop_token {}});

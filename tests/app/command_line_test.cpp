@@ -179,6 +179,15 @@ TEST(CommandLine, SettingAndSessionNeedEachOther)
     EXPECT_THAT(refusal({"measure", "c", "--run", "1"}), HasSubstr("--session"));
 }
 
+TEST(CommandLine, BlankNamesAreRefused)
+{
+    EXPECT_THAT(refusal({"measure", ""}), HasSubstr("CLIP"));
+    EXPECT_THAT(refusal({"locate", ""}), HasSubstr("CLIP"));
+    EXPECT_THAT(refusal({"measure", "c", "--session", "s", "--setting", ""}), HasSubstr("setting"));
+    EXPECT_THAT(refusal({"measure", "c", "--session", "s", "--setting", "a", "--run", " \t"}),
+        HasSubstr("--run"));
+}
+
 TEST(CommandLine, TwoResultsOnStandardOutputAreRefused)
 {
     EXPECT_THAT(
@@ -220,7 +229,17 @@ INSTANTIATE_TEST_SUITE_P(Measure, RefusedValue,
         BadValue {"LineTimeOfZero", "--line-time", "0"},
         BadValue {"UnknownEdge", "--edges", "rising"}, BadValue {"UnknownScan", "--scan", "quick"},
         BadValue {"HalfAThread", "--threads", "1.5"}, BadValue {"NoThread", "--threads", "0"},
-        BadValue {"NegativeUncertainty", "--zero-uncertainty", "-0.1"}),
+        BadValue {"NegativeUncertainty", "--zero-uncertainty", "-0.1"},
+        BadValue {"RateBelowOne", "--capture-rate", "0.5"},
+        BadValue {"RateBeyondACamera", "--capture-rate", "1000000.5"},
+        BadValue {"RateOfLongNumbers", "--capture-rate", "9223372036854775807/9223372036854775806"},
+        BadValue {"LinkRateBeyondACamera", "--link-frame-rate", "99999999999"},
+        BadValue {"CorrectionThatOverflows", "--zero", "1e300"},
+        BadValue {"SearchOfDays", "--search", "3600001"},
+        BadValue {"LimitOfDays", "--late-limit", "1e12"},
+        BadValue {"ExposureOfDays", "--exposure", "1e12"},
+        BadValue {"HoldOfDays", "--shortest-hold", "1e12"},
+        BadValue {"LineTimeOfASecond", "--line-time", "-1000000"}),
     [](const testing::TestParamInfo<BadValue>& row) { return std::string(row.param.name); });
 
 } // namespace

@@ -34,6 +34,14 @@ struct Streams
     }
 };
 
+TEST(OnOneLine, LeavesNothingThatATerminalWouldObey)
+{
+    EXPECT_EQ(onOneLine("a\r\nb\tc"), "a  b c");
+    EXPECT_EQ(onOneLine("clip\x1b[31m\x07\x7f.mp4"), "clip?[31m??.mp4");
+    // Names beyond ASCII stay as they are, whole or not.
+    EXPECT_EQ(onOneLine("\xc3\xbc\xff.mp4"), "\xc3\xbc\xff.mp4");
+}
+
 TEST(ExitStatus, IsTheContractsNumber)
 {
     EXPECT_EQ(static_cast<int>(ExitStatus::Done), 0);
