@@ -1,16 +1,26 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/film/scene_check.h"
 
+#include "core/film/lamp_light.h"
 #include "core/film/link_model.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <optional>
+#include <span>
 #include <spdlog/fmt/fmt.h>
+#include <string>
+#include <string_view>
 
 namespace twinlamp::film {
 
 namespace {
 
+constexpr double mostDurationMs = 600'000.0; // as for duration_ms
+// What both encoders take; either would complain on the terminal in words of its own.
+constexpr std::array<std::string_view, 10> presets {"ultrafast", "superfast", "veryfast", "faster",
+    "fast", "medium", "slow", "slower", "veryslow", "placebo"};
 constexpr double slackMs = 1e-6; // a rate written with few decimals may not fail its own interval
 
 void checkCamera(const Scene& scene, Complaint& complaint)
@@ -99,6 +109,13 @@ void checkLamps(const Scene& scene, Complaint& complaint)
     if (std::ranges::adjacent_find(edges, std::greater_equal<> {}) != edges.end()) {
         complaint.add("lamps.programme.edges_ms", "must rise from each instant to the next");
     }
+    const double spanMs = sceneDurationMs(scene, lampEdges(scene));
+    if (spanMs > mostDurationMs) {
+        complaint.add("lamps.programme",
+            fmt::format("lasts {:.0f} s; a clip may last {:.0f} s: lower its number of presses or "
+                        "give duration_ms",
+                spanMs * 1e-3, mostDurationMs * 1e-3));
+    }
     if (lamps.pwm && (lamps.riseMs > 0.0 || lamps.fallMs > 0.0)) {
         complaint.add("lamps.pwm", "cannot go together with lamps.rise_ms or lamps.fall_ms");
     }
@@ -109,9 +126,37 @@ void checkLamps(const Scene& scene, Complaint& complaint)
     }
 }
 
+std::string words(std::span<const std::string_view> list)
+{
+    std::string text;
+    for (const std::string_view word : list) {
+        text += text.empty() ? "" : ", ";
+        text += word;
+    }
+    return text;
+}
+
+void checkRegions(const Scene& scene, Complaint& complaint)
+{
+    const RectPx picture {0, 0, scene.widthPx, scene.heightPx};
+    const auto check = [&](std::string_view key, const std::optional<RectPx>& region) {
+        if (region && intersection(*region, picture) != *region) {
+            complaint.add(key,
+                fmt::format(
+                    "reaches out of the picture of {} x {} pixels", scene.widthPx, scene.heightPx));
+        }
+    };
+    check("regions.reference", scene.referenceRegion);
+    check("regions.goggle", scene.goggleRegion);
+}
+
 void checkFile(const Scene& scene, Complaint& complaint)
 {
     const ClipFile& file = scene.file;
+    if (std::ranges::find(presets, file.preset) == presets.end()) {
+        complaint.add("file.preset",
+            fmt::format("is \"{}\"; it can be one of {}", file.preset, words(presets)));
+    }
     if (file.rotationDeg % 90 != 0) {
         complaint.add("file.rotation_deg",
             fmt::format("is {}; it can be 0, 90, 180 or 270", file.rotationDeg));
@@ -144,6 +189,7 @@ void checkScene(const Scene& scene, Complaint& complaint)
     checkLinkCamera(scene.linkCamera, complaint);
     checkPanel(scene, complaint);
     checkLamps(scene, complaint);
+    checkRegions(scene, complaint);
     checkFile(scene, complaint);
 }
 
