@@ -14,7 +14,7 @@ using TableRow = std::pair<std::string_view, std::string_view>;
 
 constexpr std::array table {
     TableRow {
-        "frames-lost", "{0} frames were lost from the recording; the others keep their true time."},
+        "frames-lost", "Frames lost from the recording: {0}. The others keep their true time."},
     TableRow {"frames-damaged",
         "{0} of {1} frames could not be decoded ({2}); what is left was measured."},
     TableRow {"clip-truncated", "The file ends early: {0} frames could be read."},
