@@ -16,8 +16,19 @@
 #include <QActionGroup>
 #include <QMenuBar>
 #include <QMessageBox>
+#include <QUndoStack>
 
 namespace twinlamp::ui {
+
+namespace {
+
+/// "Undo: move first light of press 3", and "Undo" where there is nothing to undo.
+QString stepText(const QString& act, const QString& what)
+{
+    return what.isEmpty() ? act : act % QStringLiteral(": ") % what;
+}
+
+} // namespace
 
 void MainWindow::buildMenus()
 {
@@ -51,10 +62,23 @@ void MainWindow::buildSessionMenu()
 void MainWindow::buildEditMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Edit"));
-    QAction* undo = m_document.history()->createUndoAction(this, tr("Undo:"));
+    QUndoStack* history = m_document.history();
+    QAction* undo = new QAction(this);
+    connect(undo, &QAction::triggered, history, &QUndoStack::undo);
+    connect(history, &QUndoStack::canUndoChanged, undo, &QAction::setEnabled);
+    connect(history, &QUndoStack::undoTextChanged, undo,
+        [undo](const QString& what) { undo->setText(stepText(tr("Undo"), what)); });
+    undo->setText(stepText(tr("Undo"), history->undoText()));
+    undo->setEnabled(history->canUndo());
     undo->setIcon(themeIcon(QStringLiteral("undo")));
     undo->setShortcut(QKeySequence::Undo);
-    QAction* redo = m_document.history()->createRedoAction(this, tr("Redo:"));
+    QAction* redo = new QAction(this);
+    connect(redo, &QAction::triggered, history, &QUndoStack::redo);
+    connect(history, &QUndoStack::canRedoChanged, redo, &QAction::setEnabled);
+    connect(history, &QUndoStack::redoTextChanged, redo,
+        [redo](const QString& what) { redo->setText(stepText(tr("Redo"), what)); });
+    redo->setText(stepText(tr("Redo"), history->redoText()));
+    redo->setEnabled(history->canRedo());
     redo->setIcon(themeIcon(QStringLiteral("redo")));
     redo->setShortcuts({Qt::CTRL | Qt::SHIFT | Qt::Key_Z, Qt::CTRL | Qt::Key_Y});
     menu->addAction(undo);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What comes to the window from outside: dropped files, arguments, a first start.
+#include "core/session/edit.h"
 #include "tests/support/temporary_folder.h"
 #include "tests/ui/clips.h"
 #include "tests/ui/session_helpers.h"
@@ -9,11 +10,13 @@
 #include "ui/theme/theme.h"
 #include "ui/widgets/ask_bar.h"
 
+#include <QAction>
 #include <QApplication>
 #include <QDropEvent>
 #include <QMimeData>
 #include <QSettings>
 #include <QThreadPool>
+#include <QUndoStack>
 #include <QUrl>
 
 #include <fstream>
@@ -139,6 +142,32 @@ TEST_F(WindowOnScreen, FootageColoursStandOutInBothSchemes)
             EXPECT_GE(contrastRatio(footageColours()[role], Qt::black), 4.5);
         }
     }
+}
+
+TEST_F(WindowOnScreen, UndoInTheMenuSaysWhatItTakesBack)
+{
+    const auto entry = [&](const QString& start) -> const QAction* {
+        for (const QAction* action : m_window->findChildren<QAction*>()) {
+            if (action->text().startsWith(start)) {
+                return action;
+            }
+        }
+        return nullptr;
+    };
+    ASSERT_TRUE(m_window->createSession(m_folder / "undo.twinlamp"));
+    const QAction* undo = entry(QStringLiteral("Undo"));
+    ASSERT_NE(undo, nullptr);
+    EXPECT_EQ(undo->text(), QStringLiteral("Undo"));
+    EXPECT_FALSE(undo->isEnabled());
+    SessionDocument& document = m_window->document();
+    document.push(
+        session::addSetting(document.session(), session::newId<session::SettingId>(), "narrow"));
+    EXPECT_EQ(undo->text(), QStringLiteral("Undo: add link setting narrow"));
+    EXPECT_TRUE(undo->isEnabled());
+    document.history()->undo();
+    EXPECT_EQ(undo->text(), QStringLiteral("Undo"));
+    EXPECT_EQ(
+        entry(QStringLiteral("Redo"))->text(), QStringLiteral("Redo: add link setting narrow"));
 }
 
 } // namespace twinlamp::ui
