@@ -104,7 +104,7 @@ void FootageView::paintEvent(QPaintEvent* /*event*/)
         painter.setRenderHint(QPainter::SmoothPixmapTransform, m_transform.scale() < 2.0);
         painter.drawImage(m_transform.pictureInView(), m_picture);
     }
-    if (m_regions) {
+    if (m_regions && !m_picture.isNull()) {
         painter.setRenderHint(QPainter::Antialiasing);
         for (const RegionKind kind :
             {RegionKind::Panel, RegionKind::Goggle, RegionKind::Reference}) {

@@ -50,7 +50,7 @@ Qt::CursorShape cursorOf(Grip grip)
 
 std::optional<std::pair<RegionKind, Grip>> FootageView::regionUnder(QPointF at) const
 {
-    if (!m_regions) {
+    if (!m_regions || m_picture.isNull()) {
         return std::nullopt;
     }
     // The handles of the picked one win over a neighbour; then the lamps come before the panel, in

@@ -104,6 +104,7 @@ void TransportBar::setRates(
                                                     : tr("given");
     m_rates->setText(captureRate ? tr("filmed at %1/s (%2)").arg(rateText(captureRate->hz()), from)
                                  : tr("capture rate not known"));
+    m_rates->setVisible(playRateHz > 0.0 || captureRate); // else no clip is read
     fillSpeeds(playRateHz, captureRate);
 }
 

@@ -111,4 +111,15 @@ TEST_F(FootageViewInWindow, PullingHoldsInZoomedPictures)
     EXPECT_EQ(moved.front().at(1).value<RectPx>(), (RectPx {43, 60, 40, 40}));
 }
 
+TEST_F(FootageViewInWindow, RegionsOfFootageThatIsMissingCannotBePulled)
+{
+    m_view.clear();
+    m_view.setRegions(
+        RegionSet {{40, 60, 40, 40}, {200, 70, 30, 30}, std::nullopt, RegionSource::Located});
+    m_view.setProblem(QStringLiteral("The footage was not found."));
+    QSignalSpy moved(&m_view, &FootageView::regionMoved);
+    pull(at(60, 80), at(75, 70));
+    EXPECT_EQ(moved.count(), 0);
+}
+
 } // namespace twinlamp::ui
