@@ -211,6 +211,9 @@ void BenchPage::toggleAccepted()
 
 void BenchPage::acceptOrSetAside(session::PressAddress press, bool accepted)
 {
+    if (m_document.isReadOnly()) {
+        return;
+    }
     if (accepted) {
         m_asks->withdraw(reasonKey);
         m_desk->accept(press);

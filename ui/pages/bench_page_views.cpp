@@ -31,6 +31,14 @@ QString clipName(const session::Clip& clip)
     return QString::fromStdString(std::filesystem::path(path).filename().string());
 }
 
+constexpr int stageNameWidth = 220; ///< the answer beside it needs the room
+
+/// Every frame is read, and the presses are worked out from them: it takes a while without steps.
+bool isTiming(const std::optional<ScaledProgress>& progress)
+{
+    return progress && progress->maximum > 0 && progress->value >= progress->maximum;
+}
+
 QSize pictureSize(const BenchDesk& desk)
 {
     if (!desk.index()) {
@@ -191,7 +199,8 @@ void BenchPage::showWork()
     std::map<session::ClipId, QString> notes;
     for (const session::Clip& clip : m_document.session().clips) {
         if (queue.running() == clip.id) {
-            notes[clip.id] = progress && progress->maximum > 0
+            notes[clip.id] = isTiming(progress) ? tr("timing")
+                : progress && progress->maximum > 0
                 ? tr("%1 %").arg(100LL * progress->value / progress->maximum)
                 : tr("measuring");
         } else if (queue.holds(clip.id)) {
@@ -206,13 +215,16 @@ void BenchPage::showWork()
     QString stage;
     if (const auto running = queue.running()) {
         const session::Clip* clip = session::find(m_document.session(), *running);
-        stage = tr("Measuring %1").arg(clip != nullptr ? clipName(*clip) : QString());
+        const QString name = fontMetrics().elidedText(
+            clip != nullptr ? clipName(*clip) : QString(), Qt::ElideMiddle, stageNameWidth);
+        stage
+            = (isTiming(progress) ? tr("Timing the presses of %1") : tr("Measuring %1")).arg(name);
         if (queue.waiting() > 0) {
             stage += tr(", %1 more").arg(queue.waiting());
         }
     }
     if (!m_otherWork) {
-        m_answer->setWork(stage, progress);
+        m_answer->setWork(stage, isTiming(progress) ? std::nullopt : progress);
     }
     const bool scanning = m_desk->isMeasuring() && progress && progress->maximum > 0;
     m_footage->setScanned(scanning
