@@ -25,6 +25,19 @@ bool hasTwinStamps(const std::vector<FrameEntry>& entries)
         != entries.end();
 }
 
+/// Ticks too coarse for the frames, such as milliseconds at 2000 frames a second.
+bool hasTwinStamps(const PacketTable& table)
+{
+    std::vector<std::int64_t> stamps;
+    for (const PacketRecord& packet : table.packets) {
+        if (!packet.hidden) {
+            stamps.push_back(packet.pts);
+        }
+    }
+    std::ranges::sort(stamps);
+    return std::ranges::adjacent_find(stamps) != stamps.end();
+}
+
 } // namespace
 
 bool needsDecoding(const OpenClip& open, const PacketTable& table)
@@ -35,6 +48,10 @@ bool needsDecoding(const OpenClip& open, const PacketTable& table)
     const bool isAvi = std::string_view(open.format->iformat->name) == "avi";
     // AVI has no presentation stamps: with reordering, what it gives are those of decoding.
     if (isAvi && reorders) {
+        return true;
+    }
+    // Which of two frames with one stamp is shown first, the decoder alone knows.
+    if (reorders && hasTwinStamps(table)) {
         return true;
     }
     // Two fields may come as two packets of one picture.

@@ -16,6 +16,9 @@ const std::vector<ClipKind>& clipKinds()
         {"H264OpenGopInMp4", "a.mp4", openGop}, {"H264OpenGopInMatroska", "a.mkv", openGop},
         {"H264OpenGopInTransportStream", "a.ts", openGop},
         {"H264OneLongGopInMov", "a.mov", x264 + Arguments {"-g", "250", "-bf", "2"}},
+        // Several frames in each millisecond, which is all that Matroska tells.
+        {"H264WithBFramesAndTwinStampsInMatroska", "a.mkv",
+            pyramid + Arguments {"-vf", "settb=1/2000,setpts=N", "-vsync", "passthrough"}},
         {"H264IntraOnlyInMatroska", "a.mkv", x264 + Arguments {"-g", "1"}},
         {"H264IntraRefreshInMp4", "a.mp4",
             x264 + Arguments {"-x264-params", "intra-refresh=1:keyint=12"}},
