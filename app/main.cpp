@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/command_line.h"
+#include "app/commands/output_file.h"
 #include "app/logging.h"
 #include "app/stop_signals.h"
 #include "app/user_folders.h"
@@ -23,8 +24,9 @@ using commands::ExitStatus;
 
 ExitStatus printText(const app::TextRequest& request)
 {
-    std::cout << request.text << std::flush;
-    return std::cout ? ExitStatus::Done : ExitStatus::NotWritten;
+    const CommandContext context {std::cout, std::cerr, {}, false};
+    const auto written = commands::writeOutput(context, "-", request.text);
+    return written ? ExitStatus::Done : commands::reportError(context, written.error());
 }
 
 /// Without a list of its own, `film --samples` takes the one that came with the program.

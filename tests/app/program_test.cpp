@@ -149,6 +149,9 @@ TEST_F(Program, GoneReaderIsStatusFive)
     const auto result = run(measureClean({}), options);
     EXPECT_EQ(result.status, 5);
     expectOneLine(result, "standard output");
+    const auto help = run({"--help"}, options);
+    EXPECT_EQ(help.status, 5);
+    expectOneLine(help, "standard output");
 }
 
 class StoppedProgram : public Program, public testing::WithParamInterface<int>
