@@ -18,7 +18,9 @@ const std::vector<ClipKind>& clipKinds()
         {"H264OneLongGopInMov", "a.mov", x264 + Arguments {"-g", "250", "-bf", "2"}},
         // Several frames in each millisecond, which is all that Matroska tells.
         {"H264WithBFramesAndTwinStampsInMatroska", "a.mkv",
-            pyramid + Arguments {"-vf", "settb=1/2000,setpts=N", "-vsync", "passthrough"}},
+            pyramid
+                + Arguments {"-vf", "settb=1/2000,setpts=N", "-vsync", "passthrough",
+                    "-enc_time_base", "1/2000"}},
         {"H264IntraOnlyInMatroska", "a.mkv", x264 + Arguments {"-g", "1"}},
         {"H264IntraRefreshInMp4", "a.mp4",
             x264 + Arguments {"-x264-params", "intra-refresh=1:keyint=12"}},
