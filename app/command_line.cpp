@@ -258,7 +258,7 @@ void addSearch(CLI::App& command, commands::MeasureArguments& arguments)
         {"--late-limit", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
             parsePositiveMs, "Count the presses whose latency is over this limit"})
         ->group(group);
-    addValue<FrameRate>(command, arguments.linkFrameRate,
+    addValue<FrameRate>(command, arguments.options.linkFrameRate,
         {"--link-frame-rate", "HZ",
             "a frame rate from 1 to 1000000, such as 60, 59.94 or 60000/1001", parseRate,
             "Frame rate of the link's camera: lets the link spread be told"})

@@ -22,7 +22,7 @@ using report::Json;
 stats::SummaryOptions summaryOptions(const MeasureArguments& arguments)
 {
     stats::SummaryOptions options;
-    options.linkFrameRate = arguments.linkFrameRate;
+    options.linkFrameRate = arguments.options.linkFrameRate;
     if (arguments.lateLimitMs) {
         options.lateLimit = latencyFromMs(*arguments.lateLimitMs);
     }

@@ -15,7 +15,6 @@ struct MeasureArguments
 {
     std::filesystem::path clip;
     measure::MeasureOptions options;
-    std::optional<FrameRate> linkFrameRate;
     std::optional<double> lateLimitMs;
     std::string jsonFile; ///< "-": standard output
     std::string csvFile; ///< "-": standard output

@@ -27,6 +27,7 @@ struct MeasureOptions
     RateSource captureRateSource = RateSource::Given; ///< of `captureRate`
     std::optional<double> exposureMs;
     std::optional<double> lineTimeUs; ///< stored picture, negative: bottom row first
+    std::optional<FrameRate> linkFrameRate; ///< of the link camera
     EdgeChoice edges = EdgeChoice::Both;
     double searchMs = 150.0;
     double zeroMs = 0.0; ///< correction to subtract

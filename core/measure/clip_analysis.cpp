@@ -6,6 +6,7 @@
 #include "core/measure/lamp_profile.h"
 #include "core/measure/pairing.h"
 #include "core/measure/panel_figures.h"
+#include "core/measure/panel_interval.h"
 #include "core/measure/press_builder.h"
 #include "core/trace/noise.h"
 
@@ -137,8 +138,17 @@ Analysis analyseClip(const AnalysisInput& input, const MeasureOptions& options)
     const std::vector<PairedEdge> paired = pairedEdges(lamp, partner);
     const auto motion
         = input.panel ? panel::motionRhythm(*input.panel, input.startMs) : std::nullopt;
-    Answers answers = fitAnswers(traces.goggle, goggle.edges, paired,
-        motion ? std::optional<double>(motion->newFrameMs) : std::nullopt,
+    NewFrameHint hint;
+    if (motion) {
+        hint.likelyMs = motion->newFrameMs;
+    } else if (options.linkFrameRate) {
+        hint.likelyMs = options.linkFrameRate->intervalMs();
+    }
+    if (input.panel && !motion) {
+        hint.measured
+            = [&] { return newFrameFromPanel(*input.panel, traces.goggle, goggle.edges, paired); };
+    }
+    Answers answers = fitAnswers(traces.goggle, goggle.edges, paired, hint,
         input.goggleCells ? sweepWeights(*input.goggleCells, traces.goggle, goggle.edges, paired)
                           : nullptr);
 

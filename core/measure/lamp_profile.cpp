@@ -18,8 +18,6 @@ using onset::TimedTrace;
 
 namespace {
 
-// New-frame interval assumed for the windows: long enough for today's links.
-constexpr double guessedNewFrameMs = 20.0;
 // From half light on the panel settles within this time: a second new picture and its response.
 constexpr double settlingMs = 30.0;
 constexpr std::size_t fewestQuiet = 3;

@@ -17,7 +17,6 @@ using panel::SweepFit;
 
 namespace {
 
-constexpr double guessedNewFrameMs = 20.0;
 // First guess of the scan, only for the ramp inside one band.
 constexpr double guessedScanMs = 8.0;
 // Below this share of the cells a full frame would be guesswork.

@@ -60,7 +60,7 @@ TEST(CommandLine, MeasureWithoutOptionsTakesTheContractsDefaults)
     EXPECT_EQ(measure.options.shortestHoldMs, 100.0);
     EXPECT_EQ(measure.options.edges, measure::EdgeChoice::Both);
     EXPECT_EQ(measure.options.scan, ScanMode::Full);
-    EXPECT_FALSE(measure.linkFrameRate.has_value());
+    EXPECT_FALSE(measure.options.linkFrameRate.has_value());
     EXPECT_FALSE(measure.lateLimitMs.has_value());
     EXPECT_TRUE(measure.jsonFile.empty() && measure.csvFile.empty());
 }
@@ -88,7 +88,7 @@ TEST(CommandLine, EveryMeasureOptionLandsInItsPlace)
     EXPECT_EQ(options.scan, ScanMode::Sparse);
     EXPECT_EQ(options.shortestHoldMs, 80.0);
     EXPECT_EQ(options.threads, 3);
-    EXPECT_EQ(measure.linkFrameRate, parseFrameRate("59.94"));
+    EXPECT_EQ(measure.options.linkFrameRate, parseFrameRate("59.94"));
     EXPECT_EQ(measure.lateLimitMs, 40.5);
     EXPECT_EQ(measure.jsonFile, "-");
     EXPECT_EQ(measure.csvFile, "a.csv");

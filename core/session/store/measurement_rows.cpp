@@ -29,6 +29,7 @@ constexpr std::string_view optionColumns
       " goggle_x, goggle_y, goggle_width, goggle_height,"
       " panel_x, panel_y, panel_width, panel_height, without_panel,"
       " capture_rate_num, capture_rate_den, capture_rate_source, exposure_ms, line_time_us,"
+      " link_frame_rate_num, link_frame_rate_den,"
       " edges, search_ms, zero_ms, zero_uncertainty_ms, scan, shortest_hold_ms";
 
 std::string textOf(const Json& json)
@@ -128,14 +129,14 @@ ClipMeasurement readMeasurement(Reader& row)
 void bindOptions(Binder& row, const measure::MeasureOptions& o)
 {
     row << o.reference << o.goggle << o.panel << o.withoutPanel << o.captureRate
-        << o.captureRateSource << o.exposureMs << o.lineTimeUs << o.edges << o.searchMs << o.zeroMs
+        << o.captureRateSource << o.exposureMs << o.lineTimeUs << o.linkFrameRate << o.edges << o.searchMs << o.zeroMs
         << o.zeroUncertaintyMs << o.scan << o.shortestHoldMs;
 }
 
 void readOptions(Reader& row, measure::MeasureOptions& o)
 {
     row >> o.reference >> o.goggle >> o.panel >> o.withoutPanel >> o.captureRate
-        >> o.captureRateSource >> o.exposureMs >> o.lineTimeUs >> o.edges >> o.searchMs >> o.zeroMs
+        >> o.captureRateSource >> o.exposureMs >> o.lineTimeUs >> o.linkFrameRate >> o.edges >> o.searchMs >> o.zeroMs
         >> o.zeroUncertaintyMs >> o.scan >> o.shortestHoldMs;
 }
 

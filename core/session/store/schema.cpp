@@ -102,6 +102,8 @@ CREATE TABLE measure_options (
     capture_rate_source TEXT NOT NULL,
     exposure_ms REAL,
     line_time_us REAL,
+    link_frame_rate_num INTEGER,
+    link_frame_rate_den INTEGER,
     edges TEXT NOT NULL,
     search_ms REAL NOT NULL,
     zero_ms REAL NOT NULL,

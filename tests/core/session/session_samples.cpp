@@ -166,6 +166,7 @@ Edit clipEdit(const Session& s, Random& random, int kind,
             measure::MeasureOptions options = clip.options;
             options.goggle = RectPx {drawInt(random, 0, 99), 1, 2, 3};
             options.searchMs = drawReal(random, 50.0, 300.0);
+            options.linkFrameRate = sometimes(random, FrameRate {60000, 1001});
             options.edges = measure::EdgeChoice::On;
             return changeOptions(s, clip.id, options);
         }

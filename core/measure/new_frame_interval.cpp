@@ -1,0 +1,164 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/new_frame_interval.h"
+
+#include <algorithm>
+#include <array>
+#include <limits>
+#include <vector>
+
+namespace twinlamp::measure {
+
+using onset::AnswerFit;
+using onset::ShapeTable;
+using onset::StepShape;
+
+namespace {
+
+// Range of second-step delays that are tried: 250 to 22 new pictures a second.
+constexpr double shortestNewFrameMs = 5.0;
+constexpr double longestNewFrameMs = 45.0;
+
+// Squared residuals of all answers, each in units of its own step; the better of one and two steps
+// counts.
+class DelayProfile
+{
+public:
+    DelayProfile(std::span<const TracedAnswer> answers, const StepShape& shape)
+        : m_answers(answers)
+        , m_table(shape, answers.empty() ? 0.0 : answers.front().trace.camera.exposureMs)
+    {
+        const std::vector<double> none {0.0};
+        for (const TracedAnswer& answer : m_answers) {
+            m_single.push_back(fitAnswer(answer.trace, answer.window, m_table, none));
+            m_singleSquares += m_single.back() ? relative(*m_single.back(), *m_single.back()) : 1.0;
+        }
+    }
+
+    [[nodiscard]] double singleSquares() const { return m_singleSquares; }
+
+    [[nodiscard]] double squares(double delayMs) const
+    {
+        const std::vector<double> one {delayMs};
+        double sum = 0.0;
+        for (std::size_t i = 0; i < m_answers.size(); ++i) {
+            if (!m_single[i]) {
+                sum += 1.0;
+                continue;
+            }
+            const auto fit = fitAnswer(m_answers[i].trace, m_answers[i].window, m_table, one);
+            const double single = relative(*m_single[i], *m_single[i]);
+            sum += fit ? std::min(single, relative(*fit, *m_single[i])) : single;
+        }
+        return sum;
+    }
+
+private:
+    static double relative(const AnswerFit& fit, const AnswerFit& single)
+    {
+        return single.step() == 0.0 ? 1.0 : fit.squares / (single.step() * single.step());
+    }
+
+    std::span<const TracedAnswer> m_answers;
+    ShapeTable m_table;
+    std::vector<std::optional<AnswerFit>> m_single;
+    double m_singleSquares = 0.0;
+};
+
+const std::array guessedShapes {
+    StepShape {0.6, 0.2}, StepShape {1.5, 0.8}, StepShape {1.0, 2.5}, StepShape {4.0, 0.6}};
+
+std::vector<DelayProfile> delayProfiles(std::span<const TracedAnswer> answers)
+{
+    std::vector<DelayProfile> profiles;
+    profiles.reserve(guessedShapes.size());
+    for (const StepShape& shape : guessedShapes) {
+        profiles.emplace_back(answers, shape);
+    }
+    return profiles;
+}
+
+// The rhythm of the answers' starts is that of new pictures, or of a panel that shows each of them
+// more than once: the second steps tell which multiple it is.
+Interval multipleOfRhythm(const std::vector<DelayProfile>& profiles, Interval rhythm)
+{
+    double best = std::numeric_limits<double>::infinity();
+    double bestMultiple = 1.0;
+    for (const DelayProfile& profile : profiles) {
+        constexpr int mostMultiple = 4;
+        for (int times = 1; times <= mostMultiple && times * rhythm.ms <= longestNewFrameMs;
+             ++times) {
+            const double multiple = times;
+            // A longer interval has to explain the answers clearly better: a lost picture looks
+            // like one.
+            constexpr double preference = 1.25;
+            const double squares
+                = profile.squares(multiple * rhythm.ms) * (multiple > 1.0 ? preference : 1.0);
+            if (squares < best) {
+                best = squares;
+                bestMultiple = multiple;
+            }
+        }
+    }
+    return {bestMultiple * rhythm.ms, bestMultiple * rhythm.standardMs};
+}
+
+} // namespace
+
+StepsEvidence newFrameFromSteps(std::span<const TracedAnswer> answers)
+{
+    if (answers.empty()) {
+        return {};
+    }
+    const std::vector<DelayProfile> profiles = delayProfiles(answers);
+    const double stepMs = std::clamp(0.5 * answers.front().trace.camera.frameIntervalMs, 0.6, 1.2);
+    double bestSingle = std::numeric_limits<double>::infinity();
+    double best = bestSingle;
+    double bestDelay = 0.0;
+    for (const DelayProfile& profile : profiles) {
+        bestSingle = std::min(bestSingle, profile.singleSquares());
+        std::vector<double> squares;
+        const auto steps = static_cast<int>((longestNewFrameMs - shortestNewFrameMs) / stepMs);
+        squares.reserve(static_cast<std::size_t>(steps) + 1);
+        for (int i = 0; i <= steps; ++i) {
+            squares.push_back(profile.squares(shortestNewFrameMs + i * stepMs));
+        }
+        for (std::size_t i = 1; i + 1 < squares.size(); ++i) {
+            // A minimum at the end of the range is a shape mended, not an interval.
+            if (squares[i] <= squares[i - 1] && squares[i] <= squares[i + 1] && squares[i] < best) {
+                best = squares[i];
+                bestDelay = shortestNewFrameMs + static_cast<double>(i) * stepMs;
+            }
+        }
+    }
+    StepsEvidence evidence {bestSingle, std::min(best, bestSingle), std::nullopt};
+    constexpr double clearlyBetter = 0.8;
+    if (bestDelay != 0.0 && best <= clearlyBetter * bestSingle) {
+        evidence.interval = Interval {bestDelay, stepMs};
+    }
+    return evidence;
+}
+
+std::optional<Interval> newFrameFromRhythm(std::span<const TracedAnswer> answers)
+{
+    if (answers.empty()) {
+        return std::nullopt;
+    }
+    const ShapeTable table(guessedShapes[1], answers.front().trace.camera.exposureMs);
+    const std::vector<double> none {0.0};
+    std::vector<double> starts;
+    for (const TracedAnswer& answer : answers) {
+        if (const auto fit = fitAnswer(answer.trace, answer.window, table, none)) {
+            starts.push_back(fit->startMs);
+        }
+    }
+    const auto rhythm = commonRhythm(starts, {shortestNewFrameMs, longestNewFrameMs});
+    if (!rhythm) {
+        return std::nullopt;
+    }
+    // A few answers tell the multiple.
+    constexpr std::size_t answersTried = 16;
+    const auto some = answers.first(std::min(answersTried, answers.size()));
+    return multipleOfRhythm(delayProfiles(some), *rhythm);
+}
+
+} // namespace twinlamp::measure
