@@ -26,6 +26,14 @@ CodecChoice h264(const ClipFile& file, bool deep)
     return choice;
 }
 
+/// The fast presets of libx265 look ahead five frames, and it wants more than there are B-frames.
+std::string lookahead(const ClipFile& file)
+{
+    constexpr int leastOfAnyPreset = 5;
+    return file.bFrames < leastOfAnyPreset ? std::string()
+                                           : fmt::format(":rc-lookahead={}", file.bFrames + 2);
+}
+
 CodecChoice hevc(const ClipFile& file, bool deep)
 {
     CodecChoice choice {
@@ -33,9 +41,10 @@ CodecChoice hevc(const ClipFile& file, bool deep)
     // One thread throughout, so that the same scene gives the same bytes.
     choice.options = {{"preset", file.preset},
         {"x265-params",
-            fmt::format("log-level=error:pools=none:frame-threads=1:scenecut=0:open-gop={}:"
+            fmt::format("log-level=none:pools=none:frame-threads=1:scenecut=0:open-gop={}:"
                         "bframes={}:keyint={}:min-keyint={}",
-                file.openGop ? 1 : 0, file.bFrames, file.gop, file.gop)}};
+                file.openGop ? 1 : 0, file.bFrames, file.gop, file.gop)
+                + lookahead(file)}};
     addQuality(choice.options, file);
     return choice;
 }

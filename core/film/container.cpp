@@ -38,6 +38,10 @@ bool holdsCodec(const std::string& ending, AVCodecID id)
     if (ending == "ts") {
         return id == AV_CODEC_ID_H264 || id == AV_CODEC_ID_HEVC || id == AV_CODEC_ID_MPEG4;
     }
+    // The table of tags knows both for .mov; its header writer then refuses them.
+    if (ending == "mov" && (id == AV_CODEC_ID_VP9 || id == AV_CODEC_ID_AV1)) {
+        return false;
+    }
     const AVOutputFormat* format = av_guess_format(muxerOfEnding(ending), nullptr, nullptr);
     return format != nullptr && avformat_query_codec(format, id, FF_COMPLIANCE_NORMAL) == 1;
 }

@@ -150,6 +150,20 @@ void checkRegions(const Scene& scene, Complaint& complaint)
     check("regions.goggle", scene.goggleRegion);
 }
 
+/// Each family of encoders has a scale of its own.
+void checkQuality(const ClipFile& file, Complaint& complaint)
+{
+    const bool byScale = file.codec == Codec::Mjpeg || file.codec == Codec::Mpeg4;
+    const bool byFactor = file.codec == Codec::H264 || file.codec == Codec::Hevc;
+    const int low = byScale ? 2 : 0;
+    const int high = byScale ? 31 : byFactor ? 51 : 63;
+    if (file.quality < low || file.quality > high) {
+        complaint.add("file.quality",
+            fmt::format(
+                "is {}; with this codec it must be between {} and {}", file.quality, low, high));
+    }
+}
+
 void checkFile(const Scene& scene, Complaint& complaint)
 {
     const ClipFile& file = scene.file;
@@ -157,6 +171,7 @@ void checkFile(const Scene& scene, Complaint& complaint)
         complaint.add("file.preset",
             fmt::format("is \"{}\"; it can be one of {}", file.preset, words(presets)));
     }
+    checkQuality(file, complaint);
     if (file.rotationDeg % 90 != 0) {
         complaint.add("file.rotation_deg",
             fmt::format("is {}; it can be 0, 90, 180 or 270", file.rotationDeg));

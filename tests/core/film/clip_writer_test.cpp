@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The files that come out, read by FFmpeg's own tools and by core/footage.
 #include "core/film/clip_writer.h"
+#include "core/film/container.h"
 #include "core/film/film.h"
 #include "core/footage/frame_index.h"
 #include "core/footage/frame_source.h"
@@ -145,6 +146,8 @@ INSTANTIATE_TEST_SUITE_P(Each, Container,
             "hevc", "yuv420p10le"},
         Filmed {"HevcBFrames", "mp4", R"({"file":{"codec":"hevc","b_frames":3,"open_gop":true}})",
             "hevc", "yuv420p"},
+        Filmed {"HevcMostBFrames", "mp4",
+            R"({"file":{"codec":"hevc","b_frames":8,"open_gop":true}})", "hevc", "yuv420p"},
         Filmed {
             "MjpegAvi", "avi", R"({"file":{"codec":"mjpeg","quality":3}})", "mjpeg", "yuvj420p"},
         Filmed {
@@ -171,6 +174,15 @@ protected:
 };
 
 } // namespace
+
+TEST(ContainerComplaint, RefusesWhatOnlyTheHeaderWriterWouldRefuse)
+{
+    for (const char* codec : {"vp9", "av1"}) {
+        const auto scene = smallScene(R"({"file":{"codec":")" + std::string(codec) + "\"}}");
+        EXPECT_NE(containerComplaint("a.mov", scene).find("file.codec"), std::string::npos);
+        EXPECT_EQ(containerComplaint("a.mp4", scene), "");
+    }
+}
 
 TEST_F(ClipFacts, ColourIsTagged)
 {
