@@ -43,9 +43,16 @@ std::vector<AnswerWindow> shapeWindows(const AnswerCases& cases, Edge kind, cons
     return oneStep.size() >= enough ? oneStep : all;
 }
 
+// Ramps that are known; the others are fitted.
+struct KnownRamps
+{
+    std::optional<double> onMs;
+    std::optional<double> offMs;
+};
+
 // The shape that each edge kind shares.
-void fitShapes(const TimedTrace& goggle, const AnswerCases& cases, std::optional<double> rampMs,
-    Answers& answers)
+void fitShapes(
+    const TimedTrace& goggle, const AnswerCases& cases, const KnownRamps& ramps, Answers& answers)
 {
     const std::vector<double> delays = delaysFor(answers.newFrameMs);
     for (const Edge kind : {Edge::On, Edge::Off}) {
@@ -55,7 +62,8 @@ void fitShapes(const TimedTrace& goggle, const AnswerCases& cases, std::optional
         }
         // On and off of one panel differ little: what fitted one kind is a start for the other.
         const StepShape hint = kind == Edge::On ? answers.offShape : answers.onShape;
-        const onset::ShapeFit shape = fitShape(goggle, windows, delays, hint, rampMs);
+        const onset::ShapeFit shape
+            = fitShape(goggle, windows, delays, hint, kind == Edge::On ? ramps.onMs : ramps.offMs);
         (kind == Edge::On ? answers.onShape : answers.offShape) = shape.shape;
         (kind == Edge::On ? answers.onShapeStandardMs : answers.offShapeStandardMs)
             = shape.firstLightStandardMs;
@@ -64,11 +72,10 @@ void fitShapes(const TimedTrace& goggle, const AnswerCases& cases, std::optional
 }
 
 void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, Answers& answers,
-    std::optional<double> rampMs = std::nullopt)
+    std::span<const PairedEdge> paired, Answers& answers, const KnownRamps& ramps = {})
 {
     const AnswerCases cases(goggle, edges, paired, answers.newFrameMs.value_or(guessedNewFrameMs));
-    fitShapes(goggle, cases, rampMs, answers);
+    fitShapes(goggle, cases, ramps, answers);
     const std::vector<double> delays = delaysFor(answers.newFrameMs);
     answers.firstPictureSlope
         = answers.newFrameMs ? bestSlope(cases, shapesOf(answers), delays) : 0.0;
@@ -156,9 +163,9 @@ void refitWithRamp(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
 {
     Answers free = answers;
     const AnswerCases cases(goggle, edges, paired, answers.newFrameMs.value_or(guessedNewFrameMs));
-    fitShapes(goggle, cases, std::nullopt, free);
+    fitShapes(goggle, cases, {}, free);
     Answers again = answers;
-    fitBothKinds(goggle, edges, paired, again, rampMs);
+    fitBothKinds(goggle, edges, paired, again, {rampMs, rampMs});
     // Fits with a free ramp are never worse; much better ones mean that the ramp is not that.
     constexpr double contradiction = 1.5;
     constexpr double leastNoise = 0.003;
@@ -168,6 +175,15 @@ void refitWithRamp(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
     if (after <= contradiction * before + noise) {
         answers = std::move(again);
     }
+}
+
+Answers refitWithExposure(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, Answers answers)
+{
+    const AnswerCases cases(goggle, edges, paired, answers.newFrameMs.value_or(guessedNewFrameMs));
+    fitShapes(goggle, cases, {answers.onShape.rampMs, answers.offShape.rampMs}, answers);
+    answers.fits = cases.fits(shapesOf(answers), delaysFor(answers.newFrameMs));
+    return answers;
 }
 
 } // namespace twinlamp::measure

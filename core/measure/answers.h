@@ -55,4 +55,9 @@ struct NewFrameHint
 void refitWithRamp(const onset::TimedTrace& goggle, std::span<const onset::CoarseEdge> edges,
     std::span<const PairedEdge> paired, double rampMs, Answers& answers);
 
+/// The same answers under another exposure, as `goggle` has it: response, light and levels anew,
+/// ramps and interval kept.
+[[nodiscard]] Answers refitWithExposure(const onset::TimedTrace& goggle,
+    std::span<const onset::CoarseEdge> edges, std::span<const PairedEdge> paired, Answers answers);
+
 } // namespace twinlamp::measure

@@ -73,21 +73,18 @@ ExposureEffect exposureEffect(const PressMaterial& m)
             effect.onsetShiftMs[i] = again[i]->timeMs - m.lamp.onsets[i].onset->timeMs;
         }
     }
-    const onset::SplitTables on(m.answers.onShape, exposure, m.answers.firstPictureSlope);
-    const onset::SplitTables off(m.answers.offShape, exposure, m.answers.firstPictureSlope);
+    const Answers other = refitWithExposure(goggle, m.goggleEdges.edges, m.paired, m.answers);
     for (std::size_t i = 0; i < m.paired.size(); ++i) {
         const auto& fit = m.answers.fits[i];
-        if (!fit) {
+        if (!fit || !other.fits[i]) {
             continue;
         }
-        const auto window = answerWindow(
-            goggle, m.goggleEdges.edges, m.paired[i], m.answers.newFrameMs.value_or(20.0));
-        const auto& table = window.edge == Edge::On ? on : off;
-        const std::vector<double> delays {fit->delayMs};
-        if (const auto other = fitAnswer(goggle, window, table, delays)) {
-            effect.answerShiftMs[i] = crossingMs(*other, table.whole().shape(), 0.1)
-                - crossingMs(*fit, table.whole().shape(), 0.1);
-        }
+        const bool isOn = m.goggleEdges.edges[m.paired[i].goggleEdge].edge == Edge::On;
+        const double shift = crossingMs(*other.fits[i], isOn ? other.onShape : other.offShape, 0.1)
+            - crossingMs(*fit, isOn ? m.answers.onShape : m.answers.offShape, 0.1);
+        // Another choice between one step and two says nothing about the exposure.
+        effect.answerShiftMs[i]
+            = std::clamp(shift, -goggle.camera.frameIntervalMs, goggle.camera.frameIntervalMs);
     }
     return effect;
 }
