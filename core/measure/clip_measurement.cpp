@@ -127,7 +127,30 @@ std::optional<Error> regionProblem(const ClipIndex& index, const RegionSet& regi
             }
         }
     }
+    const RectPx shared = intersection(regions.reference, regions.goggle);
+    const auto smaller = std::min(regions.reference.areaPx(), regions.goggle.areaPx());
+    // Corners may touch; but two regions that share most of one show one lamp.
+    if (2 * shared.areaPx() > smaller) {
+        return Error {Stage::Measure, Cause::InvalidValue,
+            fmt::format("{}: the reference and the goggle region lie on each other and would show "
+                        "the same lamp; give each its own with --reference and --goggle",
+                index.info.file)};
+    }
     return std::nullopt;
+}
+
+// An exposure cannot outlast its frame.
+std::optional<Error> exposureProblem(
+    const ClipIndex& index, const MeasureOptions& options, FrameRate rate)
+{
+    constexpr double rounding = 1.001;
+    if (!options.exposureMs || *options.exposureMs <= rounding * rate.intervalMs()) {
+        return std::nullopt;
+    }
+    return Error {Stage::Measure, Cause::InvalidValue,
+        fmt::format("{}: an exposure of {:.3f} ms is longer than a frame at {:.3f} frames/s "
+                    "({:.3f} ms); correct --exposure or --capture-rate, or leave the exposure out",
+            index.info.file, *options.exposureMs, rate.hz(), rate.intervalMs())};
 }
 
 std::vector<double> startTimesMs(const CaptureClock& clock, std::int64_t frames)
@@ -431,6 +454,9 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
     }
     const RegionSet regions = std::move(decided).value();
     if (const auto problem = regionProblem(index, regions)) {
+        return *problem;
+    }
+    if (const auto problem = exposureProblem(index, options, rate->rate)) {
         return *problem;
     }
     if (observer.onRegions) {

@@ -202,6 +202,26 @@ TEST_F(MeasureCommand, RegionOutsideThePictureIsRefused)
     EXPECT_EQ(std::ranges::count(outcome.err, '\n'), 1) << outcome.err;
 }
 
+TEST_F(MeasureCommand, OneLampInBothRegionsIsRefused)
+{
+    MeasureArguments arguments = given();
+    arguments.options.goggle = arguments.options.reference;
+    const Outcome outcome = run(arguments);
+    EXPECT_EQ(outcome.status, ExitStatus::WrongWords);
+    EXPECT_THAT(outcome.err, HasSubstr("the same lamp"));
+    EXPECT_EQ(std::ranges::count(outcome.err, '\n'), 1) << outcome.err;
+}
+
+TEST_F(MeasureCommand, ExposureLongerThanAFrameIsRefused)
+{
+    MeasureArguments arguments = given();
+    arguments.options.exposureMs = 40.0;
+    const Outcome outcome = run(arguments);
+    EXPECT_EQ(outcome.status, ExitStatus::WrongWords);
+    EXPECT_THAT(outcome.err, HasSubstr("longer than a frame"));
+    EXPECT_EQ(std::ranges::count(outcome.err, '\n'), 1) << outcome.err;
+}
+
 TEST_F(MeasureCommand, WhatIsNoClipCannotBeRead)
 {
     std::ofstream(in("empty.mp4"));
