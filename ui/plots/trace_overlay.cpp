@@ -153,7 +153,8 @@ void TraceOverlay::drawPress(QCPPainter* painter, const session::EffectivePress&
         painter->setFont(typeFont(TypeSize::Small, true));
         painter->setPen(colours()[ColourRole::Text]);
         const QString text = latencyText(*press.press.latency, press.press.uncertainty);
-        const QRectF room(band.center().x() - 90, m_reference->bottom() - 18.0, 180, 18);
+        // After its edge the reference lamp is up or down: the middle of its lane is free.
+        const QRectF room(band.center().x() - 90, m_reference->center().y() - 9.0, 180, 18);
         painter->drawText(room, Qt::AlignCenter, text);
     }
 }
