@@ -3,7 +3,9 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <limits>
+#include <numeric>
 #include <vector>
 
 namespace twinlamp::measure {
@@ -36,20 +38,38 @@ public:
 
     [[nodiscard]] double singleSquares() const { return m_singleSquares; }
 
-    [[nodiscard]] double squares(double delayMs) const
+    [[nodiscard]] double squares(double delayMs) const { return sumOf(each(delayMs)); }
+
+    /// What every answer leaves under the better of one and two steps.
+    [[nodiscard]] std::vector<double> each(double delayMs) const
     {
         const std::vector<double> one {delayMs};
-        double sum = 0.0;
+        std::vector<double> left;
         for (std::size_t i = 0; i < m_answers.size(); ++i) {
             if (!m_single[i]) {
-                sum += 1.0;
+                left.push_back(1.0);
                 continue;
             }
             const auto fit = fitAnswer(m_answers[i].trace, m_answers[i].window, m_table, one);
             const double single = relative(*m_single[i], *m_single[i]);
-            sum += fit ? std::min(single, relative(*fit, *m_single[i])) : single;
+            left.push_back(fit ? std::min(single, relative(*fit, *m_single[i])) : single);
         }
-        return sum;
+        return left;
+    }
+
+    /// The same under one step.
+    [[nodiscard]] std::vector<double> eachSingle() const
+    {
+        std::vector<double> left;
+        for (const auto& single : m_single) {
+            left.push_back(single ? relative(*single, *single) : 1.0);
+        }
+        return left;
+    }
+
+    static double sumOf(const std::vector<double>& values)
+    {
+        return std::accumulate(values.begin(), values.end(), 0.0);
     }
 
 private:
@@ -102,6 +122,53 @@ Interval multipleOfRhythm(const std::vector<DelayProfile>& profiles, Interval rh
     return {bestMultiple * rhythm.ms, bestMultiple * rhythm.standardMs};
 }
 
+constexpr double infinite = std::numeric_limits<double>::infinity();
+
+struct DelayScan
+{
+    double squares = infinite; ///< of all answers
+    double delayMs = 0.0; ///< 0: none stands out
+};
+
+// Answers that two steps explain far better than one vote for the delay, each by the logarithm of
+// what it leaves: a press whose second picture came late must not outvote the others by its size.
+DelayScan scanDelays(const DelayProfile& profile, double stepMs)
+{
+    const auto steps
+        = static_cast<std::size_t>((longestNewFrameMs - shortestNewFrameMs) / stepMs) + 1;
+    std::vector<std::vector<double>> left;
+    left.reserve(steps);
+    for (std::size_t i = 0; i < steps; ++i) {
+        left.push_back(profile.each(shortestNewFrameMs + static_cast<double>(i) * stepMs));
+    }
+    const std::vector<double> single = profile.eachSingle();
+    std::vector<double> vote(steps, 0.0);
+    for (std::size_t answer = 0; answer < single.size(); ++answer) {
+        double least = single[answer];
+        for (const auto& values : left) {
+            least = std::min(least, values[answer]);
+        }
+        constexpr double farBetter = 0.3;
+        constexpr double leastLeft = 1e-4;
+        if (least < farBetter * single[answer]) {
+            for (std::size_t i = 0; i < steps; ++i) {
+                vote[i] += std::log((left[i][answer] + leastLeft) / (single[answer] + leastLeft));
+            }
+        }
+    }
+    DelayScan best;
+    double bestVote = 0.0;
+    for (std::size_t i = 1; i + 1 < steps; ++i) {
+        // A minimum at the end of the range is a shape mended, not an interval.
+        if (vote[i] <= vote[i - 1] && vote[i] <= vote[i + 1] && vote[i] < bestVote) {
+            bestVote = vote[i];
+            best = {
+                DelayProfile::sumOf(left[i]), shortestNewFrameMs + static_cast<double>(i) * stepMs};
+        }
+    }
+    return best;
+}
+
 } // namespace
 
 StepsEvidence newFrameFromSteps(std::span<const TracedAnswer> answers)
@@ -111,28 +178,19 @@ StepsEvidence newFrameFromSteps(std::span<const TracedAnswer> answers)
     }
     const std::vector<DelayProfile> profiles = delayProfiles(answers);
     const double stepMs = std::clamp(0.5 * answers.front().trace.camera.frameIntervalMs, 0.6, 1.2);
-    double bestSingle = std::numeric_limits<double>::infinity();
-    double best = bestSingle;
+    StepsEvidence evidence {infinite, infinite, std::nullopt};
     double bestDelay = 0.0;
     for (const DelayProfile& profile : profiles) {
-        bestSingle = std::min(bestSingle, profile.singleSquares());
-        std::vector<double> squares;
-        const auto steps = static_cast<int>((longestNewFrameMs - shortestNewFrameMs) / stepMs);
-        squares.reserve(static_cast<std::size_t>(steps) + 1);
-        for (int i = 0; i <= steps; ++i) {
-            squares.push_back(profile.squares(shortestNewFrameMs + i * stepMs));
-        }
-        for (std::size_t i = 1; i + 1 < squares.size(); ++i) {
-            // A minimum at the end of the range is a shape mended, not an interval.
-            if (squares[i] <= squares[i - 1] && squares[i] <= squares[i + 1] && squares[i] < best) {
-                best = squares[i];
-                bestDelay = shortestNewFrameMs + static_cast<double>(i) * stepMs;
-            }
+        evidence.oneStep = std::min(evidence.oneStep, profile.singleSquares());
+        const DelayScan scan = scanDelays(profile, stepMs);
+        if (scan.squares < evidence.twoSteps) {
+            evidence.twoSteps = scan.squares;
+            bestDelay = scan.delayMs;
         }
     }
-    StepsEvidence evidence {bestSingle, std::min(best, bestSingle), std::nullopt};
+    evidence.twoSteps = std::min(evidence.twoSteps, evidence.oneStep);
     constexpr double clearlyBetter = 0.8;
-    if (bestDelay != 0.0 && best <= clearlyBetter * bestSingle) {
+    if (bestDelay != 0.0 && evidence.twoSteps <= clearlyBetter * evidence.oneStep) {
         evidence.interval = Interval {bestDelay, stepMs};
     }
     return evidence;
