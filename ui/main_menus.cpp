@@ -63,7 +63,7 @@ void MainWindow::buildEditMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Edit"));
     QUndoStack* history = m_document.history();
-    QAction* undo = new QAction(this);
+    auto* undo = new QAction(this);
     connect(undo, &QAction::triggered, history, &QUndoStack::undo);
     connect(history, &QUndoStack::canUndoChanged, undo, &QAction::setEnabled);
     connect(history, &QUndoStack::undoTextChanged, undo,
@@ -72,7 +72,7 @@ void MainWindow::buildEditMenu()
     undo->setEnabled(history->canUndo());
     undo->setIcon(themeIcon(QStringLiteral("undo")));
     undo->setShortcut(QKeySequence::Undo);
-    QAction* redo = new QAction(this);
+    auto* redo = new QAction(this);
     connect(redo, &QAction::triggered, history, &QUndoStack::redo);
     connect(history, &QUndoStack::canRedoChanged, redo, &QAction::setEnabled);
     connect(history, &QUndoStack::redoTextChanged, redo,

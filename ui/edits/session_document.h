@@ -44,7 +44,7 @@ public:
         session::ClipId clip, ClipResult result, const measure::MeasureOptions& options);
     /// Traces of a measured clip; null where there are none or they cannot be read.
     [[nodiscard]] std::shared_ptr<const ClipTraces> traces(const session::Clip& clip) const;
-    Result<void> copyTo(const std::filesystem::path& target) const;
+    [[nodiscard]] Result<void> copyTo(const std::filesystem::path& target) const;
 
 Q_SIGNALS:
     void changed();

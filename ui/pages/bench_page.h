@@ -82,6 +82,7 @@ private:
     void showPresses();
     void showPressInHand();
     void showWork();
+    void showClipNotes();
     void showAnswer();
     void showCloseups();
     void goToPress();

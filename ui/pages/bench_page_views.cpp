@@ -192,7 +192,7 @@ void BenchPage::showCloseups()
     m_closeups->setRows(std::move(rows), m_desk->index() ? m_desk->index()->frameCount() : 0);
 }
 
-void BenchPage::showWork()
+void BenchPage::showClipNotes()
 {
     const MeasureQueue& queue = m_desk->queue();
     const auto progress = m_desk->progress();
@@ -211,7 +211,13 @@ void BenchPage::showWork()
         notes[clip] = tr("capture rate?");
     }
     m_panel->setClipNotes(std::move(notes));
+}
 
+void BenchPage::showWork()
+{
+    showClipNotes();
+    const MeasureQueue& queue = m_desk->queue();
+    const auto progress = m_desk->progress();
     QString stage;
     if (const auto running = queue.running()) {
         const session::Clip* clip = session::find(m_document.session(), *running);

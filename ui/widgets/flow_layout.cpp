@@ -61,7 +61,7 @@ QSize FlowLayout::minimumSize() const
 void FlowLayout::setGeometry(const QRect& rect)
 {
     QLayout::setGeometry(rect);
-    place(rect, true);
+    static_cast<void>(place(rect, true));
 }
 
 int FlowLayout::place(const QRect& rect, bool apply) const

@@ -30,7 +30,7 @@ public:
 
 private:
     /// Places the items where `apply`; returns the height that they take in any case.
-    int place(const QRect& rect, bool apply) const;
+    [[nodiscard]] int place(const QRect& rect, bool apply) const;
 
     std::vector<QLayoutItem*> m_items;
 };

@@ -61,6 +61,20 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
         head->addWidget(button);
     }
 
+    buildTree();
+    m_empty = quietLabel(
+        tr("No link setting yet. Clips that you add are filed under one, run by run."));
+    m_empty->setContentsMargins(4, 8, 8, 8);
+    column->addWidget(m_empty);
+    column->addWidget(m_tree, 1);
+    column->addWidget(m_axis);
+    column->addStretch();
+    wire();
+    onSessionChanged();
+}
+
+void SessionPanel::buildTree()
+{
     m_tree->setModel(m_model);
     m_tree->setItemDelegate(m_delegate);
     m_tree->setHeaderHidden(true);
@@ -75,15 +89,11 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
     m_tree->setContextMenuPolicy(Qt::CustomContextMenu);
     m_tree->viewport()->installEventFilter(this);
     m_tree->setAccessibleName(tr("Link settings, runs and clips"));
-    connect(m_tree, &QTreeView::customContextMenuRequested, this, &SessionPanel::onContextMenu);
-    m_empty = quietLabel(
-        tr("No link setting yet. Clips that you add are filed under one, run by run."));
-    m_empty->setContentsMargins(4, 8, 8, 8);
-    column->addWidget(m_empty);
-    column->addWidget(m_tree, 1);
-    column->addWidget(m_axis);
-    column->addStretch();
+}
 
+void SessionPanel::wire()
+{
+    connect(m_tree, &QTreeView::customContextMenuRequested, this, &SessionPanel::onContextMenu);
     connect(m_tree->selectionModel(), &QItemSelectionModel::currentChanged, this,
         [this](const QModelIndex& current) {
             if (const auto place = m_model->placeAt(current)) {
@@ -110,12 +120,11 @@ SessionPanel::SessionPanel(SessionDocument& document, QWidget* parent)
     for (const auto folded : {&QTreeView::expanded, &QTreeView::collapsed}) {
         connect(m_tree, folded, this, &SessionPanel::updateAxis, Qt::QueuedConnection);
     }
-    connect(&document, &SessionDocument::replaced, this, [this] {
+    connect(&m_document, &SessionDocument::replaced, this, [this] {
         m_place.reset();
         m_open.clear();
     });
-    connect(&document, &SessionDocument::changed, this, &SessionPanel::onSessionChanged);
-    onSessionChanged();
+    connect(&m_document, &SessionDocument::changed, this, &SessionPanel::onSessionChanged);
 }
 
 QAction* SessionPanel::addAction(
@@ -137,6 +146,7 @@ void SessionPanel::onSessionChanged()
     m_model->setSession(session);
     const auto figures = settingFigures(session);
     std::vector<stats::Histogram> histograms;
+    histograms.reserve(figures.size());
     for (const SettingFigures& each : figures) {
         histograms.push_back(each.histogram);
     }

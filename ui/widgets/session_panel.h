@@ -55,6 +55,8 @@ protected:
 private:
     QAction* addAction(const QString& icon, const QString& text, const QKeySequence& key,
         void (SessionPanel::*act)());
+    void buildTree();
+    void wire();
     void onSessionChanged();
     void onContextMenu(const QPoint& at);
     void fillMoveMenu(QMenu* menu);

@@ -98,25 +98,25 @@ TEST(AskStack, ReturnPressesTheAnswerUnderTheKeyboard)
 TEST(AskStack, KeyboardGoesToTheQuestionAndBackWhereItWas)
 {
     QWidget window;
-    auto* stack = new AskStack(&window);
-    auto* before = new QLineEdit(&window);
+    AskStack stack(&window);
+    QLineEdit before(&window);
     window.show();
     window.activateWindow();
     ASSERT_TRUE(QTest::qWaitForWindowActive(&window));
-    before->setFocus();
+    before.setFocus();
     const auto ask = [&] {
-        stack->ask({key, QStringLiteral("Why?"), {}, {{QStringLiteral("camera was moved"), {}}},
+        stack.ask({key, QStringLiteral("Why?"), {}, {{QStringLiteral("camera was moved"), {}}},
             std::nullopt, true});
-        stack->focusOn(key);
+        stack.focusOn(key);
     };
     ask();
-    EXPECT_TRUE(stack->isAncestorOf(QApplication::focusWidget()));
+    EXPECT_TRUE(stack.isAncestorOf(QApplication::focusWidget()));
     ask(); // asked anew, the keyboard lands on the new one
     ASSERT_NE(QApplication::focusWidget(), nullptr);
     EXPECT_TRUE(QApplication::focusWidget()->isVisible());
     QTest::keyClick(QApplication::focusWidget(), Qt::Key_Return);
-    EXPECT_FALSE(stack->isAsking(key));
-    EXPECT_EQ(QApplication::focusWidget(), before);
+    EXPECT_FALSE(stack.isAsking(key));
+    EXPECT_EQ(QApplication::focusWidget(), &before);
 }
 
 TEST(AskStack, NoAnswerStandsOutWhereOnlyTheTesterKnows)
