@@ -25,7 +25,7 @@ std::vector<double> frameStarts(std::size_t frames)
 
 /// Light of one answer that makes `share` of its step with the first picture.
 std::vector<float> answerLight(const std::vector<double>& startMs, double changeMs, double share,
-    double intervalMs, onset::StepShape shape, std::mt19937& random)
+    double intervalMs, const onset::StepShape& shape, std::mt19937& random)
 {
     std::normal_distribution<double> noise(0.0, 0.002);
     std::vector<float> light;

@@ -20,7 +20,7 @@ struct Truth
 
 /// Light of answers with a common shape, as a camera with 1 ms frames sees it.
 std::vector<float> film(
-    const std::vector<Truth>& answers, StepShape shape, double noise, std::size_t frames)
+    const std::vector<Truth>& answers, const StepShape& shape, double noise, std::size_t frames)
 {
     std::mt19937 random(21);
     std::normal_distribution<double> normal(0.0, noise);
