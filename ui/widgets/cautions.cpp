@@ -21,7 +21,7 @@ class Words
     Q_DECLARE_TR_FUNCTIONS(Cautions)
 
 public:
-    static QString brief()
+    static QString inOneLine()
     {
         return tr(
             "Flashing lamps can trigger seizures: press once a second at most, and warn people "
@@ -64,7 +64,7 @@ public:
 
 } // namespace
 
-QString cautionsShort() { return Words::brief(); }
+QString cautionsShort() { return Words::inOneLine(); }
 
 void showCautions(QWidget* parent)
 {
