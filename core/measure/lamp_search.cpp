@@ -43,6 +43,7 @@ struct Following
 {
     double share = 0.0; ///< of the leader's edges that the follower repeats
     double delay = 0.0; ///< median, frames
+    double spread = 0.0; ///< median absolute deviation of the delays, frames
 };
 
 // Scatter within the levels of a block, as a share of its step: a lamp has two levels, a moving
@@ -110,25 +111,46 @@ std::vector<Candidate> candidates(const BlockMap& map)
 Following following(const std::vector<CoarseEdge>& leader, const std::vector<CoarseEdge>& follower)
 {
     std::vector<double> delays;
-    std::size_t j = 0;
-    for (const CoarseEdge& edge : leader) {
-        while (j < follower.size()
-            && (follower[j].frame <= edge.frame || follower[j].edge != edge.edge)) {
-            ++j;
-        }
-        if (j < follower.size() && follower[j].frame - edge.frame <= mostDelayFrames) {
-            delays.push_back(static_cast<double>(follower[j].frame - edge.frame));
-            ++j;
+    for (std::size_t i = 0; i < leader.size(); ++i) {
+        const CoarseEdge& edge = leader[i];
+        auto answer = std::ranges::upper_bound(follower, edge.frame, {}, &CoarseEdge::frame);
+        answer = std::ranges::find(answer, follower.end(), edge.edge, &CoarseEdge::edge);
+        // An edge that the follower missed must not shift all others by a press: what comes after
+        // the leader's next edge of the kind belongs to that one.
+        const std::size_t latest = std::min(edge.frame + mostDelayFrames,
+            i + 2 < leader.size() ? leader[i + 2].frame : edge.frame + mostDelayFrames);
+        if (answer != follower.end() && answer->frame <= latest) {
+            delays.push_back(static_cast<double>(answer->frame - edge.frame));
         }
     }
     const double longer = static_cast<double>(std::max(leader.size(), follower.size()));
-    return {static_cast<double>(delays.size()) / longer, trace::medianOf(delays)};
+    const double delay = trace::medianOf(delays);
+    std::vector<double> away;
+    away.reserve(delays.size());
+    for (const double each : delays) {
+        away.push_back(std::abs(each - delay));
+    }
+    return {static_cast<double>(delays.size()) / longer, delay, trace::medianOf(away)};
+}
+
+// Whether a pairing is the likelier one of two: presses made by hand are less steady than a link;
+// where both are alike, the shorter delay counts.
+bool isLikelier(const Following& a, const Following& b)
+{
+    constexpr double clearly = 1.6;
+    constexpr double rounding = 0.7; // of a frame
+    const double spreadA = a.spread + rounding;
+    const double spreadB = b.spread + rounding;
+    if (clearly * spreadA < spreadB || clearly * spreadB < spreadA) {
+        return spreadA < spreadB;
+    }
+    return a.delay <= b.delay;
 }
 
 bool follows(const Following& f) { return f.share >= followShare && f.delay >= leastDelayFrames; }
 
-// Whether one block's edges repeat another's later. In a steady series of presses each also repeats
-// the other's next press: the shorter delay tells which one leads.
+// Whether one block's edges repeat another's later. In a series of presses each also repeats the
+// other's next press: the likelier pairing tells which one leads.
 std::optional<Following> followsLeader(
     const std::vector<CoarseEdge>& leader, const std::vector<CoarseEdge>& follower)
 {
@@ -137,7 +159,7 @@ std::optional<Following> followsLeader(
         return std::nullopt;
     }
     const Following back = following(follower, leader);
-    if (follows(back) && back.delay <= there.delay) {
+    if (follows(back) && isLikelier(back, there)) {
         return std::nullopt;
     }
     return there;
