@@ -17,8 +17,7 @@ constexpr QLatin1String lastKey("session/last");
 std::filesystem::path sessionFolder()
 {
     const QString documents = QStandardPaths::writableLocation(QStandardPaths::DocumentsLocation);
-    const std::filesystem::path folder
-        = std::filesystem::path(documents.toStdString()) / "Twinlamp";
+    std::filesystem::path folder = std::filesystem::path(documents.toStdString()) / "Twinlamp";
     std::error_code ignored; // creating the session tells if it did not work
     std::filesystem::create_directories(folder, ignored);
     return folder;

@@ -115,7 +115,7 @@ void MeasureQueue::add(MeasureTask task, bool ahead)
 {
     std::erase_if(m_waiting, [&](const MeasureTask& waiting) { return waiting.clip == task.clip; });
     if (running() == task.clip) {
-        begin(std::move(task)); // takes the place of the one that runs
+        begin(task); // takes the place of the one that runs
     } else if (ahead) {
         m_waiting.push_front(std::move(task));
     } else {
@@ -166,11 +166,11 @@ void MeasureQueue::startNext()
     if (!m_running && !m_waiting.empty()) {
         MeasureTask task = std::move(m_waiting.front());
         m_waiting.pop_front();
-        begin(std::move(task));
+        begin(task);
     }
 }
 
-void MeasureQueue::begin(MeasureTask task)
+void MeasureQueue::begin(const MeasureTask& task)
 {
     if (m_mailbox) {
         m_mailbox->close();

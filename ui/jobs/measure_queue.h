@@ -68,7 +68,7 @@ private:
     class Mailbox;
 
     void startNext();
-    void begin(MeasureTask task);
+    void begin(const MeasureTask& task);
     void onDone(JobResult<measure::Measurement>&& outcome);
     void remember(session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory);
     [[nodiscard]] std::shared_ptr<const measure::ScanMemory> memoryOf(session::ClipId clip) const;

@@ -202,6 +202,11 @@ void BenchPage::wireViews()
         m_footage->view().setFocus();
     });
 
+    wirePressViews();
+}
+
+void BenchPage::wirePressViews()
+{
     TracePlot* plot = &m_traces->plot();
     connect(plot, &TracePlot::timeAsked, m_footage, &FootagePane::goTo);
     connect(plot, &TracePlot::stepAsked, this,

@@ -71,6 +71,7 @@ private:
     QWidget* buildSide();
     void wireDesk();
     void wireViews();
+    void wirePressViews();
     void file(const std::vector<std::filesystem::path>& clips, bool runEach);
     /// Takes files away that are clips of the session already, and says so.
     void leaveOutFiledOnes(std::vector<std::filesystem::path>& clips);

@@ -57,9 +57,10 @@ std::vector<RulerTick> rulerTicks(const AxisMapping& axis, double gapPx)
     const double step = niceStep(span * gapPx / widthPx);
     const double first = std::ceil(axis.low / step - roundingShare);
     const double last = std::floor(axis.high / step + roundingShare);
-    for (double multiple = first; multiple <= last; multiple += 1.0) {
+    const auto count = static_cast<int>(last - first) + 1;
+    for (int i = 0; i < count; ++i) {
         // Adding 0.0 turns a negative zero into zero, which is what the label should say.
-        const double value = multiple * step + 0.0;
+        const double value = (first + i) * step + 0.0;
         ticks.push_back({value, tickText(value, step)});
     }
     return ticks;
