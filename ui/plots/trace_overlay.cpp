@@ -88,7 +88,7 @@ void TraceOverlay::draw(QCPPainter* painter)
         return;
     }
     drawFrame(painter);
-    double nearest = static_cast<double>(both.width());
+    auto nearest = static_cast<double>(both.width());
     std::optional<double> before;
     for (const session::EffectivePress& press : m_content.presses) {
         if (press.press.reference) {
