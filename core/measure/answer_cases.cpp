@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/answer_cases.h"
 
-#include "core/trace/noise.h"
+#include "core/onset/shape_fit.h"
 
 #include <algorithm>
 #include <array>
@@ -109,17 +109,10 @@ double AnswerCases::squares(const AnswerShapes& shapes, std::span<const std::siz
     for (std::size_t k = 0; k < which.size(); k += stride) {
         const AnswerWindow& window = m_windows[which[k]];
         const auto answer = fitAnswer(m_goggle, window, tables.of(window.edge), delays);
-        squares.push_back(answer && answer->step() != 0.0
-                ? answer->squares / (answer->step() * answer->step())
-                : 1.0);
+        squares.push_back(answer ? answer->relativeSquares() : 1.0);
     }
     constexpr double mostOfMedian = 6.0;
-    const double limit = mostOfMedian * trace::medianOf(squares);
-    double sum = 0.0;
-    for (const double value : squares) {
-        sum += std::min(value, limit);
-    }
-    return sum;
+    return onset::cappedSum(squares, mostOfMedian);
 }
 
 std::vector<std::size_t> AnswerCases::inTwoSteps(
@@ -129,8 +122,8 @@ std::vector<std::size_t> AnswerCases::inTwoSteps(
     std::vector<std::size_t> which;
     for (std::size_t i = 0; i < all.size(); ++i) {
         constexpr double negligible = 0.03;
-        if (all[i] && all[i]->delayMs > 0.0 && all[i]->first / all[i]->step() > negligible
-            && all[i]->second / all[i]->step() > negligible) {
+        if (all[i] && all[i]->delayMs > 0.0 && all[i]->firstShare() > negligible
+            && all[i]->firstShare() < 1.0 - negligible) {
             which.push_back(i);
         }
     }

@@ -27,14 +27,13 @@ public:
     AnswerCases(const onset::TimedTrace& goggle, std::span<const onset::CoarseEdge> edges,
         std::span<const PairedEdge> paired, double newFrameMs);
 
-    [[nodiscard]] std::size_t count() const { return m_windows.size(); }
-
-    /// Windows of one edge kind, and which answers they are.
+    /// Answers of one edge kind.
     [[nodiscard]] std::vector<std::size_t> ofKind(Edge kind) const;
 
     [[nodiscard]] const onset::AnswerWindow& window(std::size_t i) const { return m_windows[i]; }
 
-    /// Every answer fitted by itself.
+    /// Every answer's start, levels and steps under the shapes; one per answer.
+    /// @param delays  see delaysFor
     [[nodiscard]] std::vector<std::optional<onset::AnswerFit>> fits(
         const AnswerShapes& shapes, std::span<const double> delays) const;
 

@@ -32,7 +32,7 @@ std::vector<AnswerWindow> shapeWindows(const AnswerCases& cases, Edge kind, cons
         all.push_back(cases.window(i));
         if (i < answers.fits.size() && answers.fits[i]) {
             const AnswerFit& fit = *answers.fits[i];
-            const double share = fit.first / fit.step();
+            const double share = fit.firstShare();
             constexpr double negligible = 0.01;
             if (fit.delayMs == 0.0 || share < negligible || share > 1.0 - negligible) {
                 oneStep.push_back(all.back());

@@ -113,7 +113,7 @@ std::vector<PressBands> bandStarts(const PressMaterial& m, const std::vector<Ban
             if (!fit || std::abs(fit->step()) < leastNoises * fit->residual()) {
                 continue;
             }
-            const double share = fit->first / fit->step();
+            const double share = fit->firstShare();
             // Less than a tenth in the first picture: first light of these rows came with the
             // second.
             const bool late = share < 0.1;

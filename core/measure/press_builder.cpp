@@ -20,9 +20,6 @@ constexpr double clockTolerance = 1e-4;
 // What codec and camera do to the light of a region beyond its visible noise, as a share of the
 // frame interval.
 constexpr double responseShareOfFrame = 0.025;
-// Residuals of neighbouring frames are alike (codecs carry them along), so the fit knows less than
-// it thinks.
-constexpr double correlatedNoiseFactor = 2.5;
 constexpr double ambiguousBelow = 0.9;
 constexpr double weakBelowNoises = 12.0;
 constexpr float clippedShare = 0.01F;
@@ -128,48 +125,13 @@ void flagReference(const PressMaterial& m, const LampOnset& lamp, Press& press)
     }
 }
 
-// An answer that begins with a partly lit picture reaches a tenth of its step early or late as that
-// picture's share of the step is taken. Next to a tenth it may even come one picture later: then
-// the figure has two answers, and its interval has to hold both.
-double firstPictureDoubtMs(const PressMaterial& m, const AnswerFit& fit, const StepShape& shape)
-{
-    if (fit.delayMs == 0.0) {
-        return 0.0;
-    }
-    // Decoding and camera response leave this much of the share open even without noise.
-    constexpr double leastShareDeviation = 0.004;
-    const double lit = std::max(1.0, fit.delayMs / m.input.frameIntervalMs);
-    const double deviation = std::hypot(leastShareDeviation,
-        correlatedNoiseFactor * fit.residual() / (std::abs(fit.step()) * std::sqrt(lit)));
-    const double time = crossingMs(fit, shape, 0.1);
-    const auto moved = [&](double share, double slope) {
-        AnswerFit other = fit;
-        other.first += share * fit.step();
-        other.second -= share * fit.step();
-        other.split.slope = std::max(0.0, other.split.slope + slope);
-        return std::abs(crossingMs(other, shape, 0.1) - time);
-    };
-    constexpr double wellOutside = 2.5;
-    constexpr double coverageFactor = 1.959963984540054;
-    for (const double side : {-wellOutside, wellOutside}) {
-        const double jump = moved(side * deviation, 0.0);
-        if (jump > 0.5 * fit.delayMs) {
-            return jump / coverageFactor;
-        }
-    }
-    // How unevenly the rows share it is known to about this.
-    const double slopeDeviation = 0.25 * fit.split.slope + 0.03;
-    return std::hypot(std::max(moved(deviation, 0.0), moved(-deviation, 0.0)),
-        std::max(moved(0.0, slopeDeviation), moved(0.0, -slopeDeviation)));
-}
-
 void addParts(const PressMaterial& m, const LampOnset& lamp, const AnswerFit& fit,
     double exposureShiftMs, double latencyMs, Press& press)
 {
     const bool isOn = press.edge == Edge::On;
     const double shape = isOn ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs;
-    const double firstPicture
-        = firstPictureDoubtMs(m, fit, isOn ? m.answers.onShape : m.answers.offShape);
+    const double firstPicture = firstPictureStandardMs(
+        fit, isOn ? m.answers.onShape : m.answers.offShape, m.input.frameIntervalMs);
     press.parts.push_back({UncertaintySource::ReferenceOnset, lamp.onset->standardMs, false});
     press.parts.push_back({UncertaintySource::FirstLight,
         std::hypot(correlatedNoiseFactor * fit.startStandardMs, firstPicture), false});

@@ -1,9 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/uncertainty.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace twinlamp::measure {
+
+namespace {
+
+// Normal distribution, 95 %.
+constexpr double coverageFactor = 1.959963984540054;
+
+} // namespace
 
 double combinedStandardMs(std::span<const UncertaintyPart> parts)
 {
@@ -16,8 +24,39 @@ double combinedStandardMs(std::span<const UncertaintyPart> parts)
 
 double halfWidth95Ms(std::span<const UncertaintyPart> parts)
 {
-    constexpr double coverageFactor = 1.959963984540054;
     return coverageFactor * combinedStandardMs(parts);
+}
+
+double firstPictureStandardMs(
+    const onset::AnswerFit& fit, const onset::StepShape& shape, double frameIntervalMs)
+{
+    if (fit.delayMs == 0.0) {
+        return 0.0;
+    }
+    // Decoding and camera response leave this much of the share open even without noise.
+    constexpr double leastShareDeviation = 0.004;
+    const double lit = std::max(1.0, fit.delayMs / frameIntervalMs);
+    const double deviation = std::hypot(leastShareDeviation,
+        correlatedNoiseFactor * fit.residual() / (std::abs(fit.step()) * std::sqrt(lit)));
+    const double time = crossingMs(fit, shape, 0.1);
+    const auto moved = [&](double share, double slope) {
+        onset::AnswerFit other = fit;
+        other.first += share * fit.step();
+        other.second -= share * fit.step();
+        other.split.slope = std::max(0.0, other.split.slope + slope);
+        return std::abs(crossingMs(other, shape, 0.1) - time);
+    };
+    constexpr double wellOutside = 2.5;
+    for (const double side : {-wellOutside, wellOutside}) {
+        const double jump = moved(side * deviation, 0.0);
+        if (jump > 0.5 * fit.delayMs) {
+            return jump / coverageFactor;
+        }
+    }
+    // How unevenly the rows share it is known to about this.
+    const double slopeDeviation = 0.25 * fit.split.slope + 0.03;
+    return std::hypot(std::max(moved(deviation, 0.0), moved(-deviation, 0.0)),
+        std::max(moved(0.0, slopeDeviation), moved(0.0, -slopeDeviation)));
 }
 
 } // namespace twinlamp::measure

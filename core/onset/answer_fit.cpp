@@ -350,7 +350,7 @@ std::vector<std::reference_wrapper<const SplitTables::Pair>> likelyPairs(
     const SplitTables& tables, const AnswerFit& plain)
 {
     constexpr double near = 0.11;
-    const double share = plain.first / plain.step();
+    const double share = plain.firstShare();
     std::vector<std::reference_wrapper<const SplitTables::Pair>> likely;
     for (const SplitTables::Pair& pair : tables.pairs()) {
         const double away = plain.delayMs > 0.0
@@ -412,7 +412,7 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
             // The rows must share the light as the steps do.
             constexpr double agreement = 0.06;
             if (!fit || fit->delayMs == 0.0
-                || std::abs(fit->first / fit->step() - pair.split.share) > agreement) {
+                || std::abs(fit->firstShare() - pair.split.share) > agreement) {
                 continue;
             }
             keepBetter(best, *fit);

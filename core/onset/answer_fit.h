@@ -41,6 +41,16 @@ struct AnswerFit
 
     [[nodiscard]] double after() const { return before + first + second; }
 
+    /// Share of the whole step that the first of two steps makes; 1 for one step.
+    [[nodiscard]] double firstShare() const { return first / step(); }
+
+    /// Squared residuals in units of the step, so that a dim answer counts as much as a bright one;
+    /// 1 where nothing changes.
+    [[nodiscard]] double relativeSquares() const
+    {
+        return step() != 0.0 ? squares / (step() * step()) : 1.0;
+    }
+
     /// Standard deviation of one frame about the model.
     [[nodiscard]] double residual() const;
 };

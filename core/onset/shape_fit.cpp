@@ -22,18 +22,10 @@ double squaresOf(const TimedTrace& trace, std::span<const AnswerWindow> windows,
     std::vector<double> squares;
     for (const AnswerWindow& window : windows) {
         const auto fit = fitAnswer(trace, window, table, delays);
-        // Each answer counts by its own step, so that a dim one does not count less.
-        squares.push_back(
-            fit && fit->step() != 0.0 ? fit->squares / (fit->step() * fit->step()) : 1.0);
+        squares.push_back(fit ? fit->relativeSquares() : 1.0);
     }
-    // An answer that no shape explains must not bend the shape of all others.
     constexpr double mostOfMedian = 4.0;
-    const double limit = mostOfMedian * trace::medianOf(squares);
-    double sum = 0.0;
-    for (const double value : squares) {
-        sum += std::min(value, limit);
-    }
-    return sum;
+    return cappedSum(squares, mostOfMedian);
 }
 
 struct ShapeScore
@@ -183,6 +175,16 @@ double firstLightDoubt(const TimedTrace& trace, std::span<const AnswerWindow> wi
 }
 
 } // namespace
+
+double cappedSum(std::span<const double> values, double mostOfMedian)
+{
+    const double limit = mostOfMedian * trace::medianOf({values.begin(), values.end()});
+    double sum = 0.0;
+    for (const double value : values) {
+        sum += std::min(value, limit);
+    }
+    return sum;
+}
 
 ShapeFit fitShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
     std::span<const double> delays, const StepShape& hint, std::optional<double> rampMs)

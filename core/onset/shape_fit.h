@@ -15,6 +15,10 @@ struct ShapeFit
     double squares = 0.0; ///< what the shape leaves, each answer in units of its step
 };
 
+/// Sum in which a value counts for at most so many times the median: an answer that nothing
+/// explains must not decide for all others.
+[[nodiscard]] double cappedSum(std::span<const double> values, double mostOfMedian);
+
 /// Ramp and response that fit all answers best together: presses fall at random moments of the
 /// frame, so that many of them sample the shape far finer than one frame interval.
 /// @param hint  a shape to try besides the usual ones; all shapes tried have its weights
