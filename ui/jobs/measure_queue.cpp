@@ -184,7 +184,11 @@ void MeasureQueue::begin(const MeasureTask& task)
     m_runner.start<measure::Measurement>(
         [task, observer = std::move(observer), memory = memoryOf(task.clip)](
             const JobControl& control) {
-            return measure::measureClip(task.file, task.options, control, observer, memory);
+            measure::MeasureOptions options = task.options;
+            if (!options.linkFrameRate) {
+                options.linkFrameRate = task.linkFrameRate;
+            }
+            return measure::measureClip(task.file, options, control, observer, memory);
         },
         [this](JobResult<measure::Measurement>&& outcome) { onDone(std::move(outcome)); });
     Q_EMIT started(task.clip);

@@ -20,6 +20,8 @@ struct MeasureTask
     session::ClipId clip;
     std::filesystem::path file;
     measure::MeasureOptions options;
+    /// Of the clip's link setting; serves where the options name none.
+    std::optional<FrameRate> linkFrameRate = {};
 };
 
 /// What a running measurement has found so far; provisional.

@@ -10,6 +10,18 @@
 
 namespace twinlamp::ui {
 
+namespace {
+
+std::optional<FrameRate> linkFrameRateOf(const session::Session& session, const session::Clip& clip)
+{
+    const session::Run* run = session::find(session, clip.run);
+    const session::LinkSetting* setting
+        = run != nullptr ? session::find(session, run->setting) : nullptr;
+    return setting != nullptr ? setting->conditions.linkFrameRate : std::nullopt;
+}
+
+} // namespace
+
 void BenchDesk::onSessionChanged()
 {
     const session::Clip* inHand = clip();
@@ -85,7 +97,8 @@ void BenchDesk::bringUpToDate()
             continue;
         }
         m_asked[each.id] = each.options;
-        m_queue.add({each.id, file, each.options}, each.id == m_clip);
+        m_queue.add(
+            {each.id, file, each.options, linkFrameRateOf(session, each)}, each.id == m_clip);
     }
 }
 
