@@ -261,7 +261,7 @@ void addSearch(CLI::App& command, commands::MeasureArguments& arguments)
     addValue<FrameRate>(command, arguments.options.linkFrameRate,
         {"--link-frame-rate", "HZ",
             "a frame rate from 1 to 1000000, such as 60, 59.94 or 60000/1001", parseRate,
-            "Frame rate of the link's camera: lets the link spread be told"})
+            "Frame rate of the link's camera: tells the link spread, and times a few presses better"})
         ->group(group);
 }
 
