@@ -38,7 +38,17 @@ struct UncertaintyPart
     /// The same error in every press of the clip (a wrong capture rate), not a new one each time
     /// (noise).
     bool commonToAll = false;
+    /// How well `standardMs` itself is known (JCGM 100:2008, G.3); empty: as good as exactly.
+    std::optional<double> degreesOfFreedom = std::nullopt;
     bool operator==(const UncertaintyPart&) const = default;
+};
+
+/// What the fitted model says about a stretch of a trace: draws it over the trace, and residuals.
+struct ModelStretch
+{
+    std::int64_t firstFrame = 0;
+    std::vector<float> light; ///< of the frames from firstFrame on, share of full scale
+    bool operator==(const ModelStretch&) const = default;
 };
 
 /// One switching of the lamps and what followed on the goggle. Times that could not be measured are
@@ -66,6 +76,8 @@ struct Press
     double referenceAfter = 0.0;
     double goggleBefore = 0.0;
     double goggleAfter = 0.0;
+    ModelStretch referenceModel; ///< empty where nothing was fitted
+    ModelStretch goggleModel;
     bool operator==(const Press&) const = default;
 };
 
