@@ -4,6 +4,8 @@
 #include "core/base/contracts.h"
 
 #include <algorithm>
+#include <array>
+#include <string>
 
 namespace twinlamp {
 
@@ -13,81 +15,134 @@ struct FlagText
 {
     Flag flag;
     std::string_view id;
-    std::string_view sentence;
+    FlagWords words;
 };
 
+// A new flag needs its enumerator and its row here, at the same place: what is missing or out of
+// order does not compile.
 constexpr std::array<FlagText, flagCount> flagTexts {{
     {Flag::NoResponse, "no-response",
-        "The goggle lamp did not answer within the search span: the press counts as lost. "
-        "If the answer is there but later, widen the search span."},
+        {"The goggle lamp did not answer within the search span.",
+            "The press has no latency and counts as later than any limit.",
+            "Widen the search span if the answer is only late; else look for a link or a "
+            "goggle that drops frames."}},
     {Flag::TooShortForLink, "too-short-for-link",
-        "The hold was shorter than one frame of the link and left no answer: it is not counted "
-        "against the link. "
-        "Hold each press longer."},
+        {"The hold was shorter than one frame of the link and left no answer.",
+            "The press is set aside: it says nothing against the link.",
+            "Hold each press longer than two frames of the link camera."}},
     {Flag::AmbiguousPairing, "ambiguous-pairing",
-        "More than one pairing of lamp edges and answers fits: the press is set aside. "
-        "Leave more time between presses than the latency."},
+        {"More than one pairing of lamp edges and answers fits.",
+            "The press is set aside, for its latency could be that of a neighbour.",
+            "Leave more time between presses than the longest latency."}},
     {Flag::ReferenceClipped, "reference-clipped",
-        "The reference lamp is at the end of the camera's range, so a partly lit frame cannot be "
-        "read and the onset is "
-        "known to a frame only. Diffuse the lamp or shorten the exposure."},
+        {"The reference lamp is at the end of the camera's range.",
+            "A partly lit frame cannot be read, so the onset is known to a frame only.",
+            "Diffuse the lamp (paper, frosted tape) or shorten the exposure."}},
     {Flag::ReferenceWeak, "reference-weak",
-        "The reference lamp's step is close to the noise, so its onset is less sure. "
-        "Move the lamp closer or draw its region more tightly."},
+        {"The reference lamp's step is close to the noise.",
+            "Its onset, and with it the latency, is less sure.",
+            "Move the lamp closer, give it more light, or draw its region more tightly."}},
     {Flag::GoggleClipped, "goggle-clipped",
-        "The goggle lamp reaches the end of the camera's range, which can move first light early. "
-        "Lower the goggle's brightness or shorten the exposure."},
+        {"The goggle lamp reaches the end of the camera's range.",
+            "Its step is cut short, which can move first light early.",
+            "Lower the goggle's brightness or shorten the exposure."}},
     {Flag::GoggleWeak, "goggle-weak",
-        "The goggle lamp's step is close to the noise, so first light is less sure. "
-        "Draw its region more tightly or bring the lamp closer to the link camera."},
+        {"The goggle lamp's step is close to the noise.",
+            "First light, and with it the latency, is less sure.",
+            "Draw its region more tightly, or bring the lamp closer to the link camera."}},
     {Flag::LampModulated, "lamp-modulated",
-        "The lamp is dimmed by pulses, which make false edges. Drive it with steady current."},
+        {"The lamp is dimmed by pulses.",
+            "Each pulse looks like an edge, so onsets and latency may be false.",
+            "Drive the lamp with steady current; dim it with a resistor or a diffuser."}},
     {Flag::NotSettled, "not-settled",
-        "The next edge came before the final level was reached, so the level is taken up to that "
-        "edge. "
-        "Hold each press longer."},
+        {"The next edge came before the goggle lamp had reached its final level.",
+            "The level is taken up to that edge, which can move first light a little.",
+            "Hold each press longer."}},
     {Flag::StrobeUnresolved, "strobe-unresolved",
-        "The panel flashes faster than the camera resolves: first light is that of the mean over "
-        "one period. "
-        "Film at a higher rate."},
+        {"The panel flashes faster than the camera resolves.",
+            "First light is that of the mean over one period, and half a period is added to "
+            "the doubt.",
+            "Film at a higher rate, or raise the goggle's brightness where that ends the "
+            "flashing."}},
     {Flag::OnsetInGap, "onset-in-gap",
-        "The reference lamp may have switched between two exposures, where the camera sees "
-        "nothing. "
-        "Lengthen the exposure towards the frame interval."},
+        {"No frame is partly lit: the reference lamp may have switched between two exposures.",
+            "The onset lies anywhere in that gap, and the half width holds all of it.",
+            "Lengthen the exposure towards the frame interval."}},
     {Flag::ExposureUnknown, "exposure-unknown",
-        "The exposure is neither given nor told by partly lit frames, so the onset is less sure. "
-        "Give the exposure or film more presses."},
+        {"The exposure is neither given nor told by partly lit frames.",
+            "The share of a partly lit frame cannot be turned into a time, so the onset is "
+            "less sure.",
+            "Give the exposure, or film more presses so that it can be estimated."}},
     {Flag::LostFrames, "lost-frames",
-        "Frames were lost from the recording near this press, so its onset is known only to the "
-        "gap. "
-        "Use a faster card or a lower resolution."},
+        {"Frames were lost from the recording near this press.",
+            "What happened in the gap is known only to its length, so the latency is less "
+            "sure.",
+            "Record to a faster card or at a lower resolution."}},
     {Flag::DamagedFrames, "damaged-frames",
-        "Frames near this press could not be decoded, so its onset is known only to the gap. Copy "
-        "the clip again."},
+        {"Frames near this press could not be decoded.",
+            "What happened in the gap is known only to its length, so the latency is less "
+            "sure.",
+            "Copy the clip again from the camera."}},
     {Flag::ClipEdge, "clip-edge",
-        "The press is too close to the start or the end of the clip. Film a second more at both "
-        "ends."},
+        {"The press is too close to the start or the end of the clip.",
+            "Its levels rest on few frames; where the answer is cut off, the press is set "
+            "aside.",
+            "Film a second more before the first press and after the last one."}},
     {Flag::PanelNoFigure, "panel-no-figure",
-        "Too little of the panel changed to time a full frame. Let the lamp light more of the link "
-        "camera's view."},
+        {"Too little of the panel changed with the lamp.",
+            "A full frame cannot be timed; the latency is not touched.",
+            "Let the lamp light more of the link camera's view."}},
     {Flag::FullVisiblePart, "full-visible-part",
-        "Edges of the panel are out of view: the full-frame figure is for the visible part."},
+        {"Edges of the panel are out of the camera's view.",
+            "The full-frame figure is for the visible part and comes out short.",
+            "Move the camera back until the whole panel is in view."}},
     {Flag::RowSkewInside, "row-skew-inside",
-        "The line time of the camera's rolling shutter is not known, so the row skew between the "
-        "lamps is inside the "
-        "figure. Make a zero check or give the line time."},
+        {"The line time of the camera's rolling shutter is not known.",
+            "The row skew between the two lamps is inside the latency.",
+            "Make a zero check, give the line time, or bring both lamps to the same rows."}},
     {Flag::FewFrames, "few-frames",
-        "The capture rate is low for an edge this fast, so the figure is less sure. Film at a "
-        "higher rate."},
-    {Flag::OneSign, "one-sign", "The figure rests on one sign only; nothing else confirms it."},
-    {Flag::CorrectedByHand, "corrected-by-hand", "A mark of this press was moved by hand."},
+        {"The capture rate is low for an edge this fast.",
+            "The latency rests on a frame or two and is less sure.", "Film at a higher rate."}},
+    {Flag::OneSign, "one-sign",
+        {"Only one sign tells this figure.",
+            "Nothing else confirms it, so a fault in that sign would go unseen.",
+            "Film a moving picture on the panel or more presses, which give a second sign."}},
+    {Flag::CorrectedByHand, "corrected-by-hand",
+        {"A mark of this press was moved by hand.",
+            "The figure follows the moved mark, and a frame's doubt for the hand is added.",
+            "Put the mark back to let the measured place count again."}},
 }};
+
+constexpr bool rowsFollowTheFlags()
+{
+    for (std::size_t i = 0; i < flagTexts.size(); ++i) {
+        const FlagText& text = flagTexts[i];
+        if (static_cast<std::size_t>(text.flag) != i || text.id.empty() || text.words.seen.empty()
+            || text.words.effect.empty() || text.words.remedy.empty()) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static_assert(rowsFollowTheFlags(), "a flag has no row, or rows stand in another order");
+
+std::array<std::string, flagCount> joinedSentences()
+{
+    std::array<std::string, flagCount> sentences;
+    std::ranges::transform(flagTexts, sentences.begin(), [](const FlagText& text) {
+        std::string sentence(text.words.seen);
+        sentence.append(" ").append(text.words.effect).append(" ").append(text.words.remedy);
+        return sentence;
+    });
+    return sentences;
+}
 
 const FlagText& textOf(Flag flag)
 {
-    const auto found = std::ranges::find(flagTexts, flag, &FlagText::flag);
-    TL_EXPECTS(found != flagTexts.end());
-    return *found;
+    const auto row = static_cast<std::size_t>(flag);
+    TL_EXPECTS(row < flagTexts.size());
+    return flagTexts[row];
 }
 
 } // namespace
@@ -100,7 +155,21 @@ std::optional<Flag> flagFromId(std::string_view id)
     return found == flagTexts.end() ? std::nullopt : std::optional<Flag>(found->flag);
 }
 
-std::string_view flagSentence(Flag flag) { return textOf(flag).sentence; }
+FlagWords flagWords(Flag flag) { return textOf(flag).words; }
+
+std::string_view flagSentence(Flag flag)
+{
+    static const std::array<std::string, flagCount> sentences = joinedSentences();
+    const auto row = static_cast<std::size_t>(flag);
+    TL_EXPECTS(row < sentences.size());
+    return sentences[row];
+}
+
+bool canSetAside(Flag flag)
+{
+    return flag == Flag::AmbiguousPairing || flag == Flag::TooShortForLink
+        || flag == Flag::ClipEdge;
+}
 
 bool hasFlag(const Flags& flags, Flag flag)
 {

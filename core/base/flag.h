@@ -34,15 +34,26 @@ enum class Flag : std::uint8_t
     RowSkewInside, ///< line time unknown: the row skew is inside the figure
     FewFrames, ///< capture rate low for this edge
     OneSign, ///< a figure that rests on one sign only
-    CorrectedByHand
+    CorrectedByHand ///< stays the last one: new flags go before it (and into the table of flag.cpp)
 };
 
-inline constexpr std::size_t flagCount = 21;
+inline constexpr std::size_t flagCount = static_cast<std::size_t>(Flag::CorrectedByHand) + 1;
+
+/// What a flag tells the tester: three sentences, each with its full stop.
+struct FlagWords
+{
+    std::string_view seen; ///< what was seen
+    std::string_view effect; ///< what it does to the figure
+    std::string_view remedy; ///< how to mend the rig
+};
 
 [[nodiscard]] std::string_view flagId(Flag flag);
 [[nodiscard]] std::optional<Flag> flagFromId(std::string_view id);
-/// What was seen, what it does to the figure, how to mend the rig: one English sentence or two.
+[[nodiscard]] FlagWords flagWords(Flag flag);
+/// The three of flagWords, one after another.
 [[nodiscard]] std::string_view flagSentence(Flag flag);
+/// Whether the program sets presses aside for this reason; see setAside in press.h.
+[[nodiscard]] bool canSetAside(Flag flag);
 
 using Flags = std::vector<Flag>;
 [[nodiscard]] bool hasFlag(const Flags& flags, Flag flag);

@@ -81,6 +81,17 @@ struct Press
     bool operator==(const Press&) const = default;
 };
 
+/// Leaves the press out of every figure, for a reason that is printed with it: the only way in
+/// which the program does so. @pre canSetAside(reason)
+void setAside(Press& press, Flag reason);
+
+/// Why the program set the press aside; empty for one that counts, and for one that was set aside
+/// by hand only.
+[[nodiscard]] Flags reasonsSetAside(const Press& press);
+
+/// Every flag that one of the presses carries, each once, in the order of the flags.
+[[nodiscard]] Flags flagsOf(const std::vector<Press>& presses);
+
 enum class SweepDirection : std::uint8_t
 {
     Down,

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/press_builder.h"
 
+#include "core/measure/press_model.h"
 #include "core/measure/uncertainty.h"
 #include "core/onset/answer_fit.h"
 
@@ -157,6 +158,10 @@ void addAnswer(const PressMaterial& m, std::size_t pairIndex, const LampOnset& l
         = answerTimes(m, fit, press.edge == Edge::On ? m.answers.onShape : m.answers.offShape);
     press.goggleBefore = fit.before;
     press.goggleAfter = fit.after();
+    press.goggleModel = modelOfAnswer(m.goggle,
+        answerWindow(m.goggle, m.goggleEdges.edges, m.paired[pairIndex],
+            m.answers.newFrameMs.value_or(guessedNewFrameMs)),
+        fit, press.edge == Edge::On ? m.answers.onShape : m.answers.offShape);
     press.firstLight = realTimeFromMs(times.firstMs);
     press.halfLight = realTimeFromMs(times.halfMs);
     press.settled = realTimeFromMs(times.settledMs);
@@ -207,14 +212,12 @@ void flagNoAnswer(const PressMaterial& m, std::size_t i, Press& press)
     const double linkFrame = m.answers.newFrameMs.value_or(1000.0 / 60.0);
     if (lastHold && holdMs(m, i) < m.options.searchMs) {
         // The clip ends before the answer had its time: that says nothing about the link.
-        addFlag(press.flags, Flag::ClipEdge);
-        press.accepted = false;
+        setAside(press, Flag::ClipEdge);
         return;
     }
     addFlag(press.flags, Flag::NoResponse);
     if (std::min(before, lastHold ? 1e9 : holdMs(m, i)) < linkFrame) {
-        addFlag(press.flags, Flag::TooShortForLink);
-        press.accepted = false;
+        setAside(press, Flag::TooShortForLink);
     }
 }
 
@@ -242,6 +245,7 @@ std::vector<Press> buildPresses(const PressMaterial& m)
             press.reference = realTimeFromMs(lamp.onset->timeMs);
             press.referenceBefore = lamp.onset->before.light;
             press.referenceAfter = lamp.onset->after.light;
+            press.referenceModel = modelOfLampEdge(m.reference, m.lamp, i);
         }
         const bool answered = m.partners[i].answer && lamp.onset;
         if (answered && m.answers.fits[pairIndex]) {
@@ -252,8 +256,7 @@ std::vector<Press> buildPresses(const PressMaterial& m)
         }
         pairIndex += answered ? 1 : 0;
         if (m.partners[i].probability < ambiguousBelow) {
-            addFlag(press.flags, Flag::AmbiguousPairing);
-            press.accepted = false;
+            setAside(press, Flag::AmbiguousPairing);
         }
         presses.push_back(std::move(press));
     }

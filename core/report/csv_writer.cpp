@@ -38,6 +38,12 @@ std::string flagsText(const Flags& flags)
     return text;
 }
 
+std::string setAsideText(const Press& press)
+{
+    const Flags reasons = reasonsSetAside(press);
+    return press.accepted ? std::string() : reasons.empty() ? "by-hand" : flagsText(reasons);
+}
+
 std::vector<std::string> pressFields(const Press& press)
 {
     return {
@@ -54,6 +60,7 @@ std::vector<std::string> pressFields(const Press& press)
         timeText(press.uncertainty),
         press.accepted ? "yes" : "no",
         flagsText(press.flags),
+        setAsideText(press),
     };
 }
 
@@ -83,11 +90,11 @@ std::string csvRecord(const std::vector<std::string>& fields)
 
 std::string pressesCsv(const ClipResult& result)
 {
-    std::string text
-        = csvRecord({"index", "edge", "reference_ms", "first_light_ms", "half_light_ms",
-            "settled_ms", "sweep_start_ms", "full_frame_ms", "latency_ms", "full_frame_latency_ms",
-            "uncertainty_ms", "accepted", "flags", "clip", "clip_sha256", "capture_rate_hz",
-            "capture_rate_source", "exposure_ms", "exposure_source", "twinlamp_version"});
+    std::string text = csvRecord({"index", "edge", "reference_ms", "first_light_ms",
+        "half_light_ms", "settled_ms", "sweep_start_ms", "full_frame_ms", "latency_ms",
+        "full_frame_latency_ms", "uncertainty_ms", "accepted", "flags", "set_aside_because", "clip",
+        "clip_sha256", "capture_rate_hz", "capture_rate_source", "exposure_ms", "exposure_source",
+        "twinlamp_version"});
     const std::vector<std::string> clip = clipFields(result.clip);
     for (const Press& press : result.presses) {
         std::vector<std::string> fields = pressFields(press);

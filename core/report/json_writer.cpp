@@ -62,6 +62,27 @@ Json scanJson(const ScanFacts& scan)
     };
 }
 
+Json flagsJson(const Flags& flags)
+{
+    Json ids = Json::array();
+    for (const Flag flag : flags) {
+        ids.push_back(flagId(flag));
+    }
+    return ids;
+}
+
+/// The words of every flag that a press of the clip carries, by its id.
+Json flagWordsJson(const std::vector<Press>& presses)
+{
+    Json words = Json::object();
+    for (const Flag flag : flagsOf(presses)) {
+        const FlagWords of = flagWords(flag);
+        words[std::string(flagId(flag))]
+            = {{"seen", of.seen}, {"effect", of.effect}, {"remedy", of.remedy}};
+    }
+    return words;
+}
+
 Json panelTimingJson(const PanelTiming& timing)
 {
     std::optional<double> newFrameHz;
@@ -85,10 +106,6 @@ Json panelTimingJson(const PanelTiming& timing)
 
 Json pressJson(const Press& press)
 {
-    Json flags = Json::array();
-    for (const Flag flag : press.flags) {
-        flags.push_back(flagId(flag));
-    }
     return {
         {"index", press.index},
         {"edge", wireName(press.edge)},
@@ -102,7 +119,8 @@ Json pressJson(const Press& press)
         {"full_frame_latency_ms", timeOrNull(press.fullFrameLatency)},
         {"uncertainty_ms", timeOrNull(press.uncertainty)},
         {"accepted", press.accepted},
-        {"flags", std::move(flags)},
+        {"flags", flagsJson(press.flags)},
+        {"set_aside_because", flagsJson(reasonsSetAside(press))},
     };
 }
 
@@ -150,6 +168,7 @@ Json measurementJson(const ClipResult& result, const MeasurementFigures& figures
         {"regions", regionsJson(result.regions)},
         {"scan", scanJson(result.scan)},
         {"presses", std::move(presses)},
+        {"flag_words", flagWordsJson(result.presses)},
         {"panel_timing", result.panelTiming ? panelTimingJson(*result.panelTiming) : Json(nullptr)},
         {"summary", summaryJson(figures.on)},
         {"summary_off", summaryJson(figures.off)},

@@ -14,10 +14,6 @@ namespace twinlamp::report {
 
 namespace {
 
-/// Flags for which the program sets a press aside; others only cast doubt.
-constexpr std::array reasonsToSetAside {Flag::AmbiguousPairing, Flag::TooShortForLink,
-    Flag::ClipEdge, Flag::LampModulated, Flag::LostFrames, Flag::DamagedFrames};
-
 /// Notes that are made here. A measurement may bring some of them along: corrections by hand can
 /// have made those untrue.
 constexpr std::array<std::string_view, 6> ownNotes {"on-off-differ", "set-aside", "answers-lost",
@@ -74,9 +70,8 @@ void noteLinkSpread(const stats::Summary& summary, std::vector<Sentence>& notes)
 
 std::string reasonOf(const Press& press)
 {
-    const auto reason = std::ranges::find_if(
-        reasonsToSetAside, [&press](Flag flag) { return hasFlag(press.flags, flag); });
-    return reason == reasonsToSetAside.end() ? "by hand" : std::string(flagId(*reason));
+    const Flags reasons = reasonsSetAside(press);
+    return reasons.empty() ? "by hand" : std::string(flagId(reasons.front()));
 }
 
 void noteSetAside(const std::vector<Press>& presses, std::vector<Sentence>& notes)

@@ -40,6 +40,28 @@ std::string doubtsText(const Press& press)
     return text;
 }
 
+std::string reasonText(const Press& press)
+{
+    std::string text;
+    for (const Flag flag : reasonsSetAside(press)) {
+        text += (text.empty() ? "" : ", ") + std::string(flagId(flag));
+    }
+    return text.empty() ? "by hand" : text;
+}
+
+/// What each doubt of the table means, once, with the number of presses that carry it.
+std::string doubtLines(const std::vector<Press>& presses)
+{
+    std::string text;
+    for (const Flag flag : flagsOf(presses)) {
+        const auto count = std::ranges::count_if(
+            presses, [flag](const Press& press) { return hasFlag(press.flags, flag); });
+        text += "  " + std::string(flagId(flag)) + " (" + std::to_string(count)
+            + (count == 1 ? " press): " : " presses): ") + std::string(flagSentence(flag)) + "\n";
+    }
+    return text.empty() ? text : "\nDoubts:\n" + text;
+}
+
 std::string clipLine(const ClipResult& result)
 {
     const ClipFacts& clip = result.clip;
@@ -68,7 +90,7 @@ std::string pressTable(const std::vector<Press>& presses)
             timeText(press.reference, press), timeText(press.firstLight, press),
             withFullFrame ? timeText(press.fullFrame, press) : std::string(),
             timeText(press.latency, press), uncertaintyText(press),
-            press.accepted ? "yes" : "set aside", doubtsText(press)});
+            press.accepted ? "yes" : "set aside: " + reasonText(press), doubtsText(press)});
     }
     return table.text();
 }
@@ -180,6 +202,7 @@ std::string measurementTable(const ClipResult& result, const MeasurementFigures&
     if (result.panelTiming) {
         text += panelLine(*result.panelTiming);
     }
+    text += doubtLines(result.presses);
     if (!figures.notes.empty()) {
         text += "\n";
     }

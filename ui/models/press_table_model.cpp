@@ -33,7 +33,8 @@ QString reasonText(const session::EffectivePress& press)
     if (press.choice) {
         return PressTableModel::tr("by hand");
     }
-    return press.press.accepted ? QString() : PressTableModel::tr("by the program");
+    // The program sets nothing aside without a reason; see setAside in core/base/press.h.
+    return doubtsText(reasonsSetAside(press.press));
 }
 
 PressTableModel::PressTableModel(QObject* parent)

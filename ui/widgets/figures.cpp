@@ -82,7 +82,7 @@ QString countText(std::int64_t count, const QString& one, const QString& many)
 
 QString edgeText(Edge edge) { return edge == Edge::On ? tr("on") : tr("off"); }
 
-QString flagWords(Flag flag)
+QString flagName(Flag flag)
 {
     switch (flag) {
     case Flag::NoResponse:
@@ -135,7 +135,7 @@ QString doubtsText(const Flags& flags)
 {
     QStringList words;
     for (const Flag flag : flags) {
-        words << flagWords(flag);
+        words << flagName(flag);
     }
     return words.join(QStringLiteral(", "));
 }

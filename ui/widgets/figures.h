@@ -34,7 +34,7 @@ namespace twinlamp::ui {
 /// "on" or "off".
 [[nodiscard]] QString edgeText(Edge edge);
 /// A flag in a few words, for the table.
-[[nodiscard]] QString flagWords(Flag flag);
+[[nodiscard]] QString flagName(Flag flag);
 /// All doubts of a press in words, joined; empty where there are none.
 [[nodiscard]] QString doubtsText(const Flags& flags);
 

@@ -67,6 +67,8 @@ TEST(PressesCsv, ReadsBackToTheNanosecond)
     }
     EXPECT_EQ(records[11][column("flags")], "reference-clipped exposure-unknown");
     EXPECT_EQ(records[9][column("accepted")], "no");
+    EXPECT_EQ(records[9][column("set_aside_because")], "ambiguous-pairing");
+    EXPECT_EQ(records[11][column("set_aside_because")], "");
 }
 
 TEST(PressesCsv, EveryFigureNamesItsUnit)

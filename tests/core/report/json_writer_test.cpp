@@ -32,8 +32,8 @@ TEST(MeasurementJson, HasEveryPromisedKey)
 {
     const Json json = sampleJson();
     EXPECT_THAT(keysOf(json),
-        ElementsAre("tool", "version", "clip", "regions", "scan", "presses", "panel_timing",
-            "summary", "summary_off", "full_frame_summary", "notes"));
+        ElementsAre("tool", "version", "clip", "regions", "scan", "presses", "flag_words",
+            "panel_timing", "summary", "summary_off", "full_frame_summary", "notes"));
     EXPECT_THAT(keysOf(json["clip"]),
         IsSupersetOf({"file", "sha256", "frames", "width", "height", "rotation_deg", "play_rate_hz",
             "capture_rate_hz", "capture_rate_source", "lost_frames", "exposure_ms",
@@ -44,7 +44,7 @@ TEST(MeasurementJson, HasEveryPromisedKey)
     EXPECT_THAT(keysOf(json["presses"][0]),
         ElementsAre("index", "edge", "reference_ms", "first_light_ms", "half_light_ms",
             "settled_ms", "sweep_start_ms", "full_frame_ms", "latency_ms", "full_frame_latency_ms",
-            "uncertainty_ms", "accepted", "flags"));
+            "uncertainty_ms", "accepted", "flags", "set_aside_because"));
     EXPECT_THAT(keysOf(json["panel_timing"]),
         ElementsAre("scan_ms", "direction", "new_frame_ms", "new_frame_hz",
             "new_frame_uncertainty_ms", "refresh_ms", "held_share", "longest_held_ms", "signs"));
@@ -80,10 +80,25 @@ TEST(MeasurementJson, SummaryFollowsFromItsPresses)
 
 TEST(MeasurementJson, UnmeasuredIsNullWithAFlag)
 {
-    const Json lost = sampleJson()["presses"][5];
+    const Json json = sampleJson();
+    const Json& lost = json["presses"][5];
     EXPECT_TRUE(lost["latency_ms"].is_null());
     EXPECT_TRUE(lost["first_light_ms"].is_null());
     EXPECT_EQ(lost["flags"], Json::array({"no-response"}));
+    EXPECT_EQ(lost["set_aside_because"], Json::array());
+    EXPECT_EQ(json["presses"][8]["set_aside_because"], Json::array({"ambiguous-pairing"}));
+}
+
+TEST(MeasurementJson, ExplainsEveryFlagThatItNames)
+{
+    const Json json = sampleJson();
+    for (const Json& press : json["presses"]) {
+        for (const Json& flag : press["flags"]) {
+            const Json& words = json["flag_words"].at(flag.get<std::string>());
+            EXPECT_THAT(keysOf(words), ElementsAre("seen", "effect", "remedy"));
+        }
+    }
+    EXPECT_EQ(json["flag_words"].size(), 5U);
 }
 
 TEST(MeasurementJson, NumbersPrintShort)

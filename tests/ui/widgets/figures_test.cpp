@@ -60,13 +60,13 @@ TEST(FlagWords, EveryFlagHasWordsOfItsOwn)
 {
     QStringList seen;
     for (std::size_t i = 0; i < flagCount; ++i) {
-        const QString words = flagWords(static_cast<Flag>(i));
+        const QString words = flagName(static_cast<Flag>(i));
         EXPECT_FALSE(words.isEmpty()) << i;
         EXPECT_FALSE(seen.contains(words)) << words.toStdString();
         seen << words;
     }
     EXPECT_EQ(doubtsText({Flag::NoResponse, Flag::ClipEdge}),
-        flagWords(Flag::NoResponse) + QStringLiteral(", ") + flagWords(Flag::ClipEdge));
+        flagName(Flag::NoResponse) + QStringLiteral(", ") + flagName(Flag::ClipEdge));
 }
 
 } // namespace twinlamp::ui
