@@ -4,6 +4,7 @@
 #include "core/base/clip_result.h"
 
 #include <optional>
+#include <string>
 
 namespace twinlamp::measure {
 
@@ -12,6 +13,21 @@ enum class EdgeChoice : std::uint8_t
     On,
     Off,
     Both
+};
+
+/// Which of the options came from the clip's rig and not from the tester: they are taken anew from
+/// the rig before each measurement.
+struct FromRig
+{
+    bool captureRate = false;
+    bool exposure = false;
+    bool lineTime = false;
+    bool zero = false;
+    /// ISO date of the check that the capture rate is from; empty: from no check.
+    std::string timeBaseCheckDate;
+    /// ISO date of the check that the zero correction is from; empty: from no check.
+    std::string zeroCheckDate;
+    bool operator==(const FromRig&) const = default;
 };
 
 /// What the tester knows about the clip. Empty: located, read from the file, estimated, or done
@@ -25,6 +41,8 @@ struct MeasureOptions
     bool withoutPanel = false;
     std::optional<FrameRate> captureRate;
     RateSource captureRateSource = RateSource::Given; ///< of `captureRate`
+    /// 95 % half width of `captureRate`; nothing: not known, taken as exact.
+    std::optional<double> captureRateUncertaintyHz;
     std::optional<double> exposureMs;
     std::optional<double> lineTimeUs; ///< stored picture, negative: bottom row first
     std::optional<FrameRate> linkFrameRate; ///< of the link camera
@@ -34,6 +52,7 @@ struct MeasureOptions
     double zeroUncertaintyMs = 0.0; ///< 95 % half width of it
     ScanMode scan = ScanMode::Full;
     double shortestHoldMs = 100.0;
+    FromRig fromRig;
     int threads = 0; ///< 0: one per core
     bool operator==(const MeasureOptions&) const = default;
 };

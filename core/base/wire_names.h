@@ -4,6 +4,7 @@
 #include "core/base/clip_result.h"
 #include "core/base/contracts.h"
 #include "core/base/measure_options.h"
+#include "core/base/rig_check.h"
 
 #include <array>
 #include <optional>
@@ -88,6 +89,14 @@ template<> struct WireNames<UncertaintySource>
         {UncertaintySource::LineTime, "line-time"},
         {UncertaintySource::CameraResponse, "camera-response"},
         {UncertaintySource::HandCorrection, "hand-correction"},
+    }};
+};
+
+template<> struct WireNames<CheckKind>
+{
+    static constexpr std::array<std::pair<CheckKind, std::string_view>, 2> all {{
+        {CheckKind::Zero, "zero"},
+        {CheckKind::TimeBase, "time-base"},
     }};
 };
 

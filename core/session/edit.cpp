@@ -18,6 +18,11 @@ std::vector<Run>& listOf(Session& session, const Run* /*kind*/) { return session
 
 std::vector<Clip>& listOf(Session& session, const Clip* /*kind*/) { return session.clips; }
 
+std::vector<RigCheck>& listOf(Session& session, const RigCheck* /*kind*/)
+{
+    return session.rigChecks;
+}
+
 template<typename T> bool isBefore(const T& a, const T& b)
 {
     return a.place != b.place ? a.place < b.place : a.id < b.id;

@@ -38,7 +38,7 @@ struct InfoChange
 };
 
 using Change = std::variant<InfoChange, EntryChange<Rig>, EntryChange<LinkSetting>,
-    EntryChange<Run>, EntryChange<Clip>>;
+    EntryChange<Run>, EntryChange<Clip>, EntryChange<RigCheck>>;
 
 /// One step that can be undone: a value holding before and after. Made by the functions below.
 struct Edit
@@ -76,8 +76,13 @@ struct Edit
 
 [[nodiscard]] Result<Edit> addRig(const Session& session, Rig rig);
 [[nodiscard]] Result<Edit> changeRig(const Session& session, Rig after);
-/// Clips that named the rig then name none.
+/// With its checks; clips that named the rig then name none.
 [[nodiscard]] Result<Edit> removeRig(const Session& session, RigId id);
+
+/// `check.id`, `check.rig` and `check.date` are the caller's; the place is set here.
+/// @error Session/InvalidValue  the date is no day written YYYY-MM-DD
+[[nodiscard]] Result<Edit> addRigCheck(const Session& session, RigCheck check);
+[[nodiscard]] Result<Edit> removeRigCheck(const Session& session, RigCheckId id);
 
 /// The new entry's id is `id`; draw it with newId<SettingId>().
 [[nodiscard]] Result<Edit> addSetting(
@@ -105,11 +110,15 @@ struct Edit
 [[nodiscard]] Result<Edit> changeClipNotes(const Session& session, ClipId id, std::string notes);
 [[nodiscard]] Result<Edit> changeClipFile(const Session& session, ClipId id, ClipFile file);
 [[nodiscard]] Result<Edit> assignRig(const Session& session, ClipId id, RigId rig);
+/// The same for several clips as one step.
+[[nodiscard]] Result<Edit> assignRig(
+    const Session& session, const std::vector<ClipId>& ids, RigId rig);
 /// Regions, capture rate, exposure: what the next measurement is to use. Same merge key per clip,
 /// so that nudging a region step by step is one step back.
 [[nodiscard]] Result<Edit> changeOptions(
     const Session& session, ClipId id, measure::MeasureOptions options);
-/// Takes over the measurement's own options and carries corrections over (effective.h).
+/// Takes over the measurement's own options, but for what came from the rig, and carries
+/// corrections over (effective.h).
 [[nodiscard]] Result<Edit> setMeasurement(
     const Session& session, ClipId id, SharedValue<ClipMeasurement> measurement);
 

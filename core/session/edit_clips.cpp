@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/session/edit_parts.h"
 #include "core/session/effective.h"
+#include "core/session/rig_values.h"
 
 #include <filesystem>
 
@@ -105,6 +106,30 @@ Result<Edit> assignRig(const Session& session, ClipId id, RigId rig)
     return changeEntry(*before, std::move(after), {"edit-assign-rig", {nameOf(*before)}});
 }
 
+Result<Edit> assignRig(const Session& session, const std::vector<ClipId>& ids, RigId rig)
+{
+    Edit edit {{"edit-assign-rig-clips", {}}, {}, {}};
+    for (const ClipId id : ids) {
+        const Result<Edit> one = assignRig(session, id, rig);
+        if (!one) {
+            return one;
+        }
+        if (!one->isEmpty()) {
+            edit.label.values = one->label.values;
+            edit.changes.push_back(one->changes.front());
+        }
+    }
+    if (edit.changes.empty()) {
+        return Edit {};
+    }
+    if (edit.changes.size() == 1) {
+        edit.label.id = "edit-assign-rig";
+    } else {
+        edit.label.values = {std::to_string(edit.changes.size())};
+    }
+    return edit;
+}
+
 Result<Edit> changeOptions(const Session& session, ClipId id, measure::MeasureOptions options)
 {
     const Clip* before = find(session, id);
@@ -129,7 +154,7 @@ Result<Edit> setMeasurement(
         return invalid("there is no measurement to file for " + nameOf(*before));
     }
     Clip after = *before;
-    after.options = measurement->options;
+    after.options = withoutRig(measurement->options);
     after.corrections = carriedCorrections(*before, *measurement).corrections;
     if (!measurement->clip.sha256.empty()) {
         after.file.sha256 = measurement->clip.sha256;

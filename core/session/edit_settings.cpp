@@ -129,6 +129,9 @@ Result<Edit> removeRig(const Session& session, RigId id)
             edit.changes.emplace_back(EntryChange<Clip> {clip, std::move(after)});
         }
     }
+    for (const RigCheck* check : checksOf(session, id)) {
+        edit.changes.emplace_back(EntryChange<RigCheck> {*check, std::nullopt});
+    }
     edit.changes.emplace_back(EntryChange<Rig> {*rig, std::nullopt});
     return edit;
 }

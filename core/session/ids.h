@@ -17,6 +17,7 @@ template<typename Tag> struct Id
 };
 
 using RigId = Id<struct RigTag>;
+using RigCheckId = Id<struct RigCheckTag>;
 using SettingId = Id<struct SettingTag>;
 using RunId = Id<struct RunTag>;
 using ClipId = Id<struct ClipTag>;

@@ -28,6 +28,17 @@ const Run* find(const Session& session, RunId id) { return findIn(session.runs, 
 
 const Clip* find(const Session& session, ClipId id) { return findIn(session.clips, id); }
 
+const RigCheck* find(const Session& session, RigCheckId id)
+{
+    return findIn(session.rigChecks, id);
+}
+
+const Rig* findRig(const Session& session, std::string_view name)
+{
+    const auto found = std::ranges::find(session.rigs, name, &Rig::name);
+    return found == session.rigs.end() ? nullptr : &*found;
+}
+
 const LinkSetting* findSetting(const Session& session, std::string_view name)
 {
     const auto found = std::ranges::find(session.settings, name, &LinkSetting::name);
@@ -78,6 +89,29 @@ std::vector<const Clip*> clipsOf(const Session& session, SettingId setting)
         clips.insert(clips.end(), ofRun.begin(), ofRun.end());
     }
     return clips;
+}
+
+std::vector<const RigCheck*> checksOf(const Session& session, RigId rig)
+{
+    std::vector<const RigCheck*> checks;
+    for (const RigCheck& check : session.rigChecks) {
+        if (check.rig == rig) {
+            checks.push_back(&check);
+        }
+    }
+    return checks;
+}
+
+const RigCheck* newestCheck(const Session& session, RigId rig, CheckKind kind)
+{
+    const RigCheck* newest = nullptr;
+    for (const RigCheck* check : checksOf(session, rig)) {
+        // ISO dates sort as text; the list is in the order of filing.
+        if (check->result.kind() == kind && (newest == nullptr || check->date >= newest->date)) {
+            newest = check;
+        }
+    }
+    return newest;
 }
 
 SettingId settingOf(const Session& session, const Clip& clip)

@@ -3,6 +3,7 @@
 
 #include "core/base/clip_result.h"
 #include "core/base/measure_options.h"
+#include "core/base/rig_check.h"
 #include "core/session/correction.h"
 #include "core/session/ids.h"
 #include "core/session/shared_value.h"
@@ -32,6 +33,17 @@ struct Rig
     std::optional<double> zeroUncertaintyMs; ///< 95 % half width of it
     std::string notes;
     bool operator==(const Rig&) const = default;
+};
+
+/// A check of a rig, filed with the day on which it was made.
+struct RigCheck
+{
+    RigCheckId id;
+    std::int64_t place = 0;
+    RigId rig;
+    std::string date; ///< ISO, YYYY-MM-DD, of the tester's place
+    CheckResult result;
+    bool operator==(const RigCheck&) const = default;
 };
 
 /// What the link was set to. Units are fixed, everything is optional; empty text says nothing.
@@ -133,6 +145,7 @@ struct Session
     std::vector<LinkSetting> settings;
     std::vector<Run> runs;
     std::vector<Clip> clips;
+    std::vector<RigCheck> rigChecks;
     bool operator==(const Session&) const = default;
 };
 
@@ -141,6 +154,8 @@ struct Session
 [[nodiscard]] const LinkSetting* find(const Session& session, SettingId id);
 [[nodiscard]] const Run* find(const Session& session, RunId id);
 [[nodiscard]] const Clip* find(const Session& session, ClipId id);
+[[nodiscard]] const RigCheck* find(const Session& session, RigCheckId id);
+[[nodiscard]] const Rig* findRig(const Session& session, std::string_view name);
 [[nodiscard]] const LinkSetting* findSetting(const Session& session, std::string_view name);
 [[nodiscard]] const Run* findRun(const Session& session, SettingId setting, std::string_view name);
 
@@ -151,6 +166,9 @@ struct Session
 [[nodiscard]] std::vector<const Run*> runsOf(const Session& session, SettingId setting);
 [[nodiscard]] std::vector<const Clip*> clipsOf(const Session& session, RunId run);
 [[nodiscard]] std::vector<const Clip*> clipsOf(const Session& session, SettingId setting);
+[[nodiscard]] std::vector<const RigCheck*> checksOf(const Session& session, RigId rig);
+/// The check of that kind with the latest date, of equal ones the last filed; null without any.
+[[nodiscard]] const RigCheck* newestCheck(const Session& session, RigId rig, CheckKind kind);
 /// Setting that a clip is filed under. @pre the clip's run is in the session
 [[nodiscard]] SettingId settingOf(const Session& session, const Clip& clip);
 

@@ -4,6 +4,7 @@
 #include "core/session/store/schema.h"
 #include "core/session/store/sql_row.h"
 
+#include <SQLiteCpp/Backup.h>
 #include <sqlite3.h>
 
 namespace twinlamp::session::store {
@@ -90,11 +91,18 @@ void migrate(SQLite::Database& database)
     }
 }
 
-void checkReadable(SQLite::Database& database)
+std::unique_ptr<SQLite::Database> connectForReading(const std::filesystem::path& file)
 {
-    if (schemaVersionOf(database) != currentSchemaVersion) {
-        throw DamagedSession("it was written by an older version; open it for writing once");
+    std::unique_ptr<SQLite::Database> database = connect(file, Access::Read);
+    if (schemaVersionOf(*database) == currentSchemaVersion) {
+        return database;
     }
+    auto copy = std::make_unique<SQLite::Database>(":memory:", flagsOf(Access::Create));
+    SQLite::Backup backup(*copy, *database);
+    backup.executeStep();
+    copy->exec("PRAGMA foreign_keys = ON");
+    migrate(*copy);
+    return copy;
 }
 
 void tidyUp(SQLite::Database& database)

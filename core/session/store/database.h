@@ -33,9 +33,10 @@ void createTables(SQLite::Database& database);
 /// program, both before anything is changed.
 void migrate(SQLite::Database& database);
 
-/// Checks, without changing anything, that a file is a session that this version can read. Throws
-/// as migrate.
-void checkReadable(SQLite::Database& database);
+/// A connection for reading that changes nothing in the file. One from an older program is read
+/// from a copy in memory that was brought to this version's schema. Throws as migrate.
+[[nodiscard]] std::unique_ptr<SQLite::Database> connectForReading(
+    const std::filesystem::path& file);
 
 /// Leaves one file behind: drops traces that no clip uses, gives free pages back, folds the log in.
 void tidyUp(SQLite::Database& database);

@@ -2,9 +2,13 @@
 #include "core/session/store/measurement_rows.h"
 
 #include "core/session/store/press_rows.h"
+#include "core/session/store/row_texts.h"
 #include "core/session/store/sql_row.h"
 
+#include <algorithm>
+#include <array>
 #include <nlohmann/json.hpp>
+#include <utility>
 
 namespace twinlamp::session::store {
 
@@ -30,7 +34,8 @@ constexpr std::string_view optionColumns
       " panel_x, panel_y, panel_width, panel_height, without_panel,"
       " capture_rate_num, capture_rate_den, capture_rate_source, exposure_ms, line_time_us,"
       " link_frame_rate_num, link_frame_rate_den,"
-      " edges, search_ms, zero_ms, zero_uncertainty_ms, scan, shortest_hold_ms";
+      " edges, search_ms, zero_ms, zero_uncertainty_ms, scan, shortest_hold_ms,"
+      " capture_rate_uncertainty_hz, from_rig, time_base_check_date, zero_check_date";
 
 std::string textOf(const Json& json)
 {
@@ -38,23 +43,37 @@ std::string textOf(const Json& json)
     return json.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
-std::string notesText(const std::vector<Sentence>& notes)
+/// Words for the options that are the rig's: "capture-rate zero".
+constexpr std::array<std::pair<bool measure::FromRig::*, std::string_view>, 4> rigWords {{
+    {&measure::FromRig::captureRate, "capture-rate"},
+    {&measure::FromRig::exposure, "exposure"},
+    {&measure::FromRig::lineTime, "line-time"},
+    {&measure::FromRig::zero, "zero"},
+}};
+
+std::string rigText(const measure::FromRig& fromRig)
 {
-    Json list = Json::array();
-    for (const Sentence& note : notes) {
-        list.push_back({{"id", note.id}, {"values", note.values}});
+    std::string text;
+    for (const auto& [member, word] : rigWords) {
+        if (fromRig.*member) {
+            text += text.empty() ? "" : " ";
+            text += word;
+        }
     }
-    return textOf(list);
+    return text;
 }
 
-std::vector<Sentence> notesFrom(const std::string& text)
+void readRigText(std::string_view text, measure::FromRig& fromRig)
 {
-    std::vector<Sentence> notes;
-    for (const Json& note : Json::parse(text)) {
-        notes.push_back(
-            {note.at("id").get<std::string>(), note.at("values").get<std::vector<std::string>>()});
+    while (!text.empty()) {
+        const std::string_view word = takeWord(text);
+        const auto known = std::ranges::find(
+            rigWords, word, &std::pair<bool measure::FromRig::*, std::string_view>::second);
+        if (known == rigWords.end()) {
+            throw DamagedSession("an unknown option of the rig, \"" + std::string(word) + "\"");
+        }
+        fromRig.*(known->first) = true;
     }
-    return notes;
 }
 
 void bindClipFacts(Binder& row, const ClipFacts& clip)
@@ -129,15 +148,21 @@ ClipMeasurement readMeasurement(Reader& row)
 void bindOptions(Binder& row, const measure::MeasureOptions& o)
 {
     row << o.reference << o.goggle << o.panel << o.withoutPanel << o.captureRate
-        << o.captureRateSource << o.exposureMs << o.lineTimeUs << o.linkFrameRate << o.edges << o.searchMs << o.zeroMs
-        << o.zeroUncertaintyMs << o.scan << o.shortestHoldMs;
+        << o.captureRateSource << o.exposureMs << o.lineTimeUs << o.linkFrameRate << o.edges
+        << o.searchMs << o.zeroMs << o.zeroUncertaintyMs << o.scan << o.shortestHoldMs
+        << o.captureRateUncertaintyHz << rigText(o.fromRig) << o.fromRig.timeBaseCheckDate
+        << o.fromRig.zeroCheckDate;
 }
 
 void readOptions(Reader& row, measure::MeasureOptions& o)
 {
+    std::string fromRig;
     row >> o.reference >> o.goggle >> o.panel >> o.withoutPanel >> o.captureRate
-        >> o.captureRateSource >> o.exposureMs >> o.lineTimeUs >> o.linkFrameRate >> o.edges >> o.searchMs >> o.zeroMs
-        >> o.zeroUncertaintyMs >> o.scan >> o.shortestHoldMs;
+        >> o.captureRateSource >> o.exposureMs >> o.lineTimeUs >> o.linkFrameRate >> o.edges
+        >> o.searchMs >> o.zeroMs >> o.zeroUncertaintyMs >> o.scan >> o.shortestHoldMs
+        >> o.captureRateUncertaintyHz >> fromRig >> o.fromRig.timeBaseCheckDate
+        >> o.fromRig.zeroCheckDate;
+    readRigText(fromRig, o.fromRig);
 }
 
 void deleteOf(SQLite::Database& database, const char* table, ClipKey clip)

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/session/store/press_rows.h"
 
+#include "core/session/store/row_texts.h"
 #include "core/session/store/sql_row.h"
+#include "core/session/store/trace_blobs.h"
 
 #include <array>
 #include <charconv>
@@ -13,47 +15,26 @@ namespace {
 constexpr std::string_view pressColumns
     = "clip_id, number, press_index, edge, reference_ns, first_light_ns, half_light_ns, settled_ns,"
       " sweep_start_ns, full_frame_ns, latency_ns, full_frame_latency_ns, uncertainty_ns, accepted,"
-      " flags, uncertainty_parts, reference_before, reference_after, goggle_before, goggle_after";
+      " flags, uncertainty_parts, reference_before, reference_after, goggle_before, goggle_after,"
+      " reference_model_frame, reference_model, goggle_model_frame, goggle_model";
 
 constexpr std::string_view commonMark = "common:";
-
-/// Takes the next word off a text of words with one blank between.
-std::string_view nextWord(std::string_view& text)
-{
-    const std::size_t end = text.find(' ');
-    const std::string_view word = text.substr(0, end);
-    text = end == std::string_view::npos ? std::string_view {} : text.substr(end + 1);
-    return word;
-}
-
-std::string flagsText(const Flags& flags)
-{
-    std::string text;
-    for (const Flag flag : flags) {
-        text += text.empty() ? "" : " ";
-        text += flagId(flag);
-    }
-    return text;
-}
-
-Flags flagsFrom(std::string_view text)
-{
-    Flags flags;
-    while (!text.empty()) {
-        const std::string_view word = nextWord(text);
-        const auto flag = flagFromId(word);
-        if (!flag) {
-            throw DamagedSession("an unknown flag, \"" + std::string(word) + "\"");
-        }
-        flags.push_back(*flag);
-    }
-    return flags;
-}
+constexpr std::string_view freedomMark = "/";
 
 std::string shortestText(double value)
 {
     std::array<char, 32> text {};
     return {text.data(), std::to_chars(text.data(), text.data() + text.size(), value).ptr};
+}
+
+double numberFrom(std::string_view digits)
+{
+    double value = 0.0;
+    const auto end = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+    if (end.ec != std::errc {} || end.ptr != digits.data() + digits.size()) {
+        throw DamagedSession("no number, \"" + std::string(digits) + "\"");
+    }
+    return value;
 }
 
 UncertaintyPart partFrom(std::string_view word)
@@ -69,12 +50,33 @@ UncertaintyPart partFrom(std::string_view word)
         throw DamagedSession("an unknown part of an uncertainty, \"" + std::string(word) + "\"");
     }
     part.source = *source;
-    const std::string_view digits = word.substr(equals + 1);
-    const auto end = std::from_chars(digits.data(), digits.data() + digits.size(), part.standardMs);
-    if (end.ec != std::errc {} || end.ptr != digits.data() + digits.size()) {
-        throw DamagedSession("no number, \"" + std::string(digits) + "\"");
+    std::string_view digits = word.substr(equals + 1);
+    if (const std::size_t mark = digits.find(freedomMark); mark != std::string_view::npos) {
+        part.degreesOfFreedom = numberFrom(digits.substr(mark + freedomMark.size()));
+        digits = digits.substr(0, mark);
     }
+    part.standardMs = numberFrom(digits);
     return part;
+}
+
+void bindModel(Binder& row, const ModelStretch& model)
+{
+    if (model.light.empty()) {
+        row.null().null();
+        return;
+    }
+    row << model.firstFrame;
+    row.blob(lightBytes(model.light));
+}
+
+void readModel(Reader& row, ModelStretch& model)
+{
+    if (row.isNull()) {
+        row.skip(2);
+        return;
+    }
+    row >> model.firstFrame;
+    model.light = lightFrom(row.next());
 }
 
 void readPress(Reader& row, Press& press)
@@ -85,6 +87,8 @@ void readPress(Reader& row, Press& press)
         >> press.settled >> press.sweepStart >> press.fullFrame >> press.latency
         >> press.fullFrameLatency >> press.uncertainty >> press.accepted >> flags >> parts
         >> press.referenceBefore >> press.referenceAfter >> press.goggleBefore >> press.goggleAfter;
+    readModel(row, press.referenceModel);
+    readModel(row, press.goggleModel);
     press.flags = flagsFrom(flags);
     press.parts = partsFrom(parts);
 }
@@ -99,6 +103,10 @@ std::string partsText(const std::vector<UncertaintyPart>& parts)
         text += part.commonToAll ? commonMark : std::string_view {};
         text += wireName(part.source);
         text += "=" + shortestText(part.standardMs);
+        if (part.degreesOfFreedom) {
+            text += freedomMark;
+            text += shortestText(*part.degreesOfFreedom);
+        }
     }
     return text;
 }
@@ -107,7 +115,7 @@ std::vector<UncertaintyPart> partsFrom(std::string_view text)
 {
     std::vector<UncertaintyPart> parts;
     while (!text.empty()) {
-        parts.push_back(partFrom(nextWord(text)));
+        parts.push_back(partFrom(takeWord(text)));
     }
     return parts;
 }
@@ -123,6 +131,8 @@ void insertPresses(SQLite::Database& database, std::int64_t clip, const std::vec
             << press.latency << press.fullFrameLatency << press.uncertainty << press.accepted
             << flagsText(press.flags) << partsText(press.parts) << press.referenceBefore
             << press.referenceAfter << press.goggleBefore << press.goggleAfter;
+        bindModel(row, press.referenceModel);
+        bindModel(row, press.goggleModel);
         row.run();
     }
 }

@@ -18,8 +18,8 @@ void insertPresses(
 void loadPresses(
     SQLite::Database& database, std::unordered_map<std::int64_t, ClipMeasurement>& measurements);
 
-/// "first-light=0.031 common:capture-rate=0.0012": one word a part, ms in the shortest digits that
-/// read back the same.
+/// "first-light=0.031/12.5 common:capture-rate=0.0012": one word a part, ms in the shortest digits
+/// that read back the same; after a stroke the degrees of freedom, where they are known.
 [[nodiscard]] std::string partsText(const std::vector<UncertaintyPart>& parts);
 [[nodiscard]] std::vector<UncertaintyPart> partsFrom(std::string_view text);
 

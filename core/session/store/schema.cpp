@@ -202,6 +202,48 @@ CREATE TABLE hand_choices (
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+/// Rig checks, what a clip took from its rig, and the models fitted to a press.
+constexpr const char* addedByVersion2 = R"sql(
+CREATE TABLE rig_checks (
+    id INTEGER PRIMARY KEY,
+    place INTEGER NOT NULL,
+    rig_id INTEGER NOT NULL REFERENCES rigs(id) DEFERRABLE INITIALLY DEFERRED,
+    kind TEXT NOT NULL CHECK (kind IN ('zero', 'time-base')),
+    made_on TEXT NOT NULL,
+    file TEXT NOT NULL,
+    sha256 TEXT NOT NULL,
+    edges INTEGER NOT NULL,
+    flags TEXT NOT NULL,
+    notes_json TEXT NOT NULL,
+    scatter_ms REAL NOT NULL,
+    difference_ms REAL,
+    difference_uncertainty_ms REAL,
+    line_time_us REAL,
+    line_time_uncertainty_us REAL,
+    reference_first_row INTEGER,
+    reference_last_row INTEGER,
+    goggle_first_row INTEGER,
+    goggle_last_row INTEGER,
+    capture_rate_hz REAL,
+    capture_rate_uncertainty_hz REAL,
+    labelled_rate_hz REAL,
+    period_ms REAL,
+    period_uncertainty_ms REAL,
+    cycles INTEGER
+) STRICT;
+CREATE INDEX checks_of_rig ON rig_checks(rig_id);
+
+ALTER TABLE measure_options ADD COLUMN capture_rate_uncertainty_hz REAL;
+ALTER TABLE measure_options ADD COLUMN from_rig TEXT NOT NULL DEFAULT '';
+ALTER TABLE measure_options ADD COLUMN time_base_check_date TEXT NOT NULL DEFAULT '';
+ALTER TABLE measure_options ADD COLUMN zero_check_date TEXT NOT NULL DEFAULT '';
+
+ALTER TABLE presses ADD COLUMN reference_model_frame INTEGER;
+ALTER TABLE presses ADD COLUMN reference_model BLOB;
+ALTER TABLE presses ADD COLUMN goggle_model_frame INTEGER;
+ALTER TABLE presses ADD COLUMN goggle_model BLOB;
+)sql";
+
 void createVersion1(SQLite::Database& database)
 {
     database.exec("PRAGMA application_id = " + std::to_string(applicationId));
@@ -209,10 +251,13 @@ void createVersion1(SQLite::Database& database)
     database.exec(measurementsOfVersion1);
 }
 
+void migrateToVersion2(SQLite::Database& database) { database.exec(addedByVersion2); }
+
 /// Step k brings version k to k + 1. Each new step comes with a stored file of the version before
 /// it in tests/core/session.
 using Migration = void (*)(SQLite::Database&);
-constexpr std::array<Migration, currentSchemaVersion> migrations {createVersion1};
+constexpr std::array<Migration, currentSchemaVersion> migrations {
+    createVersion1, migrateToVersion2};
 
 } // namespace
 

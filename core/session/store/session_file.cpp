@@ -3,6 +3,7 @@
 
 #include "core/base/contracts.h"
 #include "core/session/clip_files.h"
+#include "core/session/store/check_rows.h"
 #include "core/session/store/clip_rows.h"
 #include "core/session/store/database.h"
 #include "core/session/store/entry_rows.h"
@@ -31,6 +32,7 @@ Session loadSession(SQLite::Database& database)
     session.settings = loadSettings(database);
     session.runs = loadRuns(database);
     session.clips = loadClips(database);
+    session.rigChecks = loadRigChecks(database);
     snapshot.commit();
     return session;
 }
@@ -137,8 +139,7 @@ struct SessionFile::State
             if (database != nullptr) {
                 return function(*database);
             }
-            const DatabasePtr own = connect(path, Access::Read);
-            checkReadable(*own);
+            const DatabasePtr own = connectForReading(path);
             return function(*own);
         });
     }

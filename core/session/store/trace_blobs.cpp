@@ -35,6 +35,10 @@ template<typename T> std::vector<T> valuesFrom(const SQLite::Column& column)
 
 } // namespace
 
+std::string lightBytes(const std::vector<float>& light) { return bytesOf(light); }
+
+std::vector<float> lightFrom(const SQLite::Column& column) { return valuesFrom<float>(column); }
+
 TracesId insertTraces(SQLite::Database& database, const ClipTraces& traces)
 {
     const auto id = newId<TracesId>();

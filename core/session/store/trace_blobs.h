@@ -6,6 +6,8 @@
 
 #include <SQLiteCpp/SQLiteCpp.h>
 #include <optional>
+#include <string>
+#include <vector>
 
 /// Traces as blobs: instants as 64-bit integers of ns, light as 32-bit IEEE floats, both
 /// little-endian. Throw what SQLite throws.
@@ -14,5 +16,9 @@ namespace twinlamp::session::store {
 [[nodiscard]] TracesId insertTraces(SQLite::Database& database, const ClipTraces& traces);
 /// Nothing where no traces have that id. @throws DamagedSession  blobs of different lengths
 [[nodiscard]] std::optional<ClipTraces> loadTraces(SQLite::Database& database, TracesId id);
+
+/// Light of some frames alone. @throws DamagedSession  the blob ends within a value
+[[nodiscard]] std::string lightBytes(const std::vector<float>& light);
+[[nodiscard]] std::vector<float> lightFrom(const SQLite::Column& column);
 
 } // namespace twinlamp::session::store

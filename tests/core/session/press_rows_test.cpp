@@ -14,6 +14,7 @@ TEST(PartsText, IsReadBackToTheLastBit)
         {UncertaintySource::ReferenceOnset, 1.0 / 3.0, false},
         {UncertaintySource::CaptureRate, std::numeric_limits<double>::denorm_min(), true},
         {UncertaintySource::HandCorrection, 0.0, false},
+        {UncertaintySource::FirstLight, 0.25, false, 7.0 / 3.0},
     };
     EXPECT_EQ(partsFrom(partsText(parts)), parts);
     EXPECT_TRUE(partsFrom(partsText({})).empty());
@@ -22,8 +23,8 @@ TEST(PartsText, IsReadBackToTheLastBit)
 TEST(PartsText, SaysSourceAndWhetherItIsCommon)
 {
     EXPECT_EQ(partsText({{UncertaintySource::FirstLight, 0.03125, false},
-                  {UncertaintySource::CaptureRate, 0.5, true}}),
-        "first-light=0.03125 common:capture-rate=0.5");
+                  {UncertaintySource::CaptureRate, 0.5, true, 12.5}}),
+        "first-light=0.03125 common:capture-rate=0.5/12.5");
 }
 
 TEST(PartsFrom, NonsenseIsDamage)
@@ -31,6 +32,7 @@ TEST(PartsFrom, NonsenseIsDamage)
     EXPECT_THROW(static_cast<void>(partsFrom("moonlight=0.5")), DamagedSession);
     EXPECT_THROW(static_cast<void>(partsFrom("first-light")), DamagedSession);
     EXPECT_THROW(static_cast<void>(partsFrom("first-light=0,5")), DamagedSession);
+    EXPECT_THROW(static_cast<void>(partsFrom("first-light=0.5/many")), DamagedSession);
 }
 
 } // namespace

@@ -35,7 +35,7 @@ protected:
 TEST_F(SessionFileTest, NewSessionIsEmptyAndOneFileWhenClosed)
 {
     auto file = created();
-    EXPECT_EQ(file.session(), (Session {"bench", {}, {}, {}, {}, {}, {}}));
+    EXPECT_EQ(file.session(), (Session {"bench", {}, {}, {}, {}, {}, {}, {}}));
     ASSERT_TRUE(file.close());
     EXPECT_EQ(m_folder.names(), std::vector<std::string> {"bench.twinlamp"});
 }

@@ -52,6 +52,26 @@ Rig drawRig(Random& random)
     return rig;
 }
 
+CheckResult drawCheck(Random& random)
+{
+    CheckResult check;
+    check.file = drawName(random);
+    check.sha256 = std::to_string(random());
+    check.edges = drawInt(random, 2, 60);
+    check.notes = {{"no-zero-check", {}}};
+    if (drawInt(random, 0, 1) == 0) {
+        check.flags = {Flag::RowSkewInside};
+        ZeroFigures zero {drawReal(random, -1.0, 1.0), 1.0 / 3.0, drawReal(random, 0.0, 0.1),
+            sometimes(random, drawReal(random, -10.0, 10.0)), {}, {1, 2}, {300, 400}};
+        zero.lineTimeUncertaintyUs = zero.lineTimeUs ? sometimes(random, 0.125) : std::nullopt;
+        check.figures = zero;
+    } else {
+        check.figures = TimeBaseFigures {drawReal(random, 100.0, 1000.0), 0.0625,
+            sometimes(random, 240.0), 2000.0, drawReal(random, 0.0, 0.1), 20, 0.01};
+    }
+    return check;
+}
+
 Clip drawClip(Random& random, RunId run)
 {
     Clip clip;
@@ -120,6 +140,16 @@ Edit listEdit(const Session& s, Random& random, int kind)
         return onEntry(random, s.settings, [&](const LinkSetting& x) {
             return addRun(s, newId<RunId>(), x.id, drawName(random));
         });
+    case 12:
+    case 13:
+        return onEntry(random, s.rigs, [&](const Rig& rig) {
+            return addRigCheck(s,
+                {newId<RigCheckId>(), 0, rig.id,
+                    "2026-0" + std::to_string(drawInt(random, 1, 9)) + "-17", drawCheck(random)});
+        });
+    case 14:
+        return onEntry(random, s.rigChecks,
+            [&](const RigCheck& check) { return removeRigCheck(s, check.id); });
     default:
         return onEntry(
             random, s.runs, [&](const Run& run) { return renameRun(s, run.id, drawName(random)); });
@@ -168,6 +198,7 @@ Edit clipEdit(const Session& s, Random& random, int kind,
             options.searchMs = drawReal(random, 50.0, 300.0);
             options.linkFrameRate = sometimes(random, FrameRate {60000, 1001});
             options.edges = measure::EdgeChoice::On;
+            options.captureRateUncertaintyHz = sometimes(random, drawReal(random, 0.0, 0.1));
             return changeOptions(s, clip.id, options);
         }
         default:
@@ -224,6 +255,9 @@ Press press(int index, double onsetMs, std::optional<double> latencyMs)
     made.uncertainty = latencyFromMs(0.083);
     made.parts.push_back({UncertaintySource::FirstLight, 0.0311, false});
     made.parts.push_back({UncertaintySource::CaptureRate, 1e-4 / 3.0, true});
+    made.parts.back().degreesOfFreedom = 12.5;
+    made.referenceModel = {95 + index, {0.01F, 0.2F, 1.0F / 3.0F}};
+    made.goggleModel = {110 + index, {0.02F, 0.4F}};
     made.goggleBefore = 0.02;
     made.goggleAfter = 0.4;
     return made;
@@ -295,7 +329,7 @@ Edit randomEdit(const Session& session, Random& random,
     case 0:
     case 1:
     case 2:
-        return listEdit(session, random, drawInt(random, 0, 12));
+        return listEdit(session, random, drawInt(random, 0, 15));
     case 3:
     case 4:
         return runEdit(session, random, drawInt(random, 0, 5));
@@ -315,6 +349,9 @@ std::vector<SharedValue<ClipMeasurement>> keptMeasurements(
         measure::MeasureOptions options;
         options.exposureMs = 1.0 / 3.0;
         options.zeroMs = -0.125;
+        options.fromRig.zero = i % 2 == 1;
+        options.fromRig.exposure = i % 3 == 1;
+        options.fromRig.zeroCheckDate = options.fromRig.zero ? "2026-05-17" : "";
         options.threads = 2;
         const auto one = file.keep(clipResult(random, drawInt(random, 0, 12), 64 + i), options);
         if (!one) {
