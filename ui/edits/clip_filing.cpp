@@ -3,6 +3,7 @@
 
 #include "core/session/clip_files.h"
 #include "core/session/edit_chain.h"
+#include "core/session/rig_values.h"
 
 #include <system_error>
 
@@ -93,7 +94,7 @@ std::vector<session::ClipId> clipsOutOfDate(const session::Session& session)
 {
     std::vector<session::ClipId> clips;
     for (const session::Clip& clip : session.clips) {
-        if (!clip.measurement || clip.measurement->options != clip.options) {
+        if (!clip.measurement || session::isOutOfDate(session, clip)) {
             clips.push_back(clip.id);
         }
     }

@@ -39,7 +39,8 @@ struct Filing
 [[nodiscard]] std::string freeRunName(
     const session::Session& session, session::SettingId setting, const std::string& stem);
 
-/// Clips whose measurement is missing or was made with other options than asked for now.
+/// Clips whose measurement is missing or was made with other options than asked for now,
+/// by the tester or through the rig's checks.
 [[nodiscard]] std::vector<session::ClipId> clipsOutOfDate(const session::Session& session);
 
 } // namespace twinlamp::ui

@@ -2,6 +2,7 @@
 #include "ui/pages/bench_desk.h"
 
 #include "core/session/clip_files.h"
+#include "core/session/rig_values.h"
 
 namespace twinlamp::ui {
 
@@ -176,13 +177,20 @@ void BenchDesk::takeIndex(JobResult<footage::ClipIndex>&& outcome)
     Q_EMIT footageChanged();
 }
 
-RateSource BenchDesk::rateSource() const
+measure::MeasureOptions BenchDesk::wantedOptions() const
 {
     const session::Clip* inHand = clip();
-    if (inHand != nullptr && inHand->options.captureRate) {
-        return inHand->options.captureRateSource;
+    if (inHand == nullptr) {
+        return {};
     }
-    return RateSource::File;
+    return session::withRig(m_document.session(), inHand->rig, inHand->options)
+        .value_or(inHand->options);
+}
+
+RateSource BenchDesk::rateSource() const
+{
+    const measure::MeasureOptions options = wantedOptions();
+    return options.captureRate ? options.captureRateSource : RateSource::File;
 }
 
 void BenchDesk::updateClock()
@@ -192,8 +200,8 @@ void BenchDesk::updateClock()
     if (inHand == nullptr || !m_index) {
         return;
     }
-    const auto rate = inHand->options.captureRate ? inHand->options.captureRate
-                                                  : m_index->info.taggedCaptureRate;
+    const measure::MeasureOptions options = wantedOptions();
+    const auto rate = options.captureRate ? options.captureRate : m_index->info.taggedCaptureRate;
     if (rate && rate->isPositive()) {
         m_clock.emplace(*m_index, *rate);
     }

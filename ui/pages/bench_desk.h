@@ -45,6 +45,8 @@ public:
     [[nodiscard]] const std::optional<footage::CaptureClock>& clock() const { return m_clock; }
 
     [[nodiscard]] RateSource rateSource() const;
+    /// What the clip in hand is measured with: asked for, or from its rig.
+    [[nodiscard]] measure::MeasureOptions wantedOptions() const;
 
     /// Why the footage of the clip in hand cannot be shown; empty where it can.
     [[nodiscard]] const QString& problem() const { return m_problem; }

@@ -2,6 +2,7 @@
 // What the desk does to the session and for it; what it shows is in bench_desk.cpp.
 #include "core/session/clip_files.h"
 #include "core/session/edit_chain.h"
+#include "core/session/rig_values.h"
 #include "ui/edits/clip_filing.h"
 #include "ui/pages/bench_desk.h"
 
@@ -18,6 +19,12 @@ std::optional<FrameRate> linkFrameRateOf(const session::Session& session, const 
     const session::LinkSetting* setting
         = run != nullptr ? session::find(session, run->setting) : nullptr;
     return setting != nullptr ? setting->conditions.linkFrameRate : std::nullopt;
+}
+
+QString nameOf(const session::ClipFile& file)
+{
+    const std::string& path = file.relativePath.empty() ? file.absolutePath : file.relativePath;
+    return QString::fromStdString(std::filesystem::path(path).filename().string());
 }
 
 } // namespace
@@ -81,24 +88,30 @@ void BenchDesk::bringUpToDate()
         const auto gaveUp = m_givenUp.find(each.id);
         const auto under = m_asked.find(each.id);
         const bool underWay = m_queue.holds(each.id) && under != m_asked.end();
+        const Result<measure::MeasureOptions> options
+            = session::withRig(session, each.rig, each.options);
         if (!wanted) {
-            if (underWay && under->second != each.options) {
+            if (underWay && under->second != *options) {
                 m_queue.stop(each.id); // an undo made the work needless
             }
             continue;
         }
-        if ((gaveUp != m_givenUp.end() && gaveUp->second == each.options)
-            || (underWay && under->second == each.options)) {
+        const measure::MeasureOptions& tried = options ? *options : each.options;
+        if ((gaveUp != m_givenUp.end() && gaveUp->second == tried)
+            || (underWay && under->second == tried)) {
             continue;
         }
         const std::filesystem::path file = fileOf(each);
-        if (file.empty()) {
-            m_givenUp[each.id] = each.options;
+        if (file.empty() || !options) {
+            m_givenUp[each.id] = tried;
+            if (!options) {
+                Q_EMIT measuringFailed(
+                    each.id, nameOf(each.file), QString::fromStdString(options.error().detail));
+            }
             continue;
         }
-        m_asked[each.id] = each.options;
-        m_queue.add(
-            {each.id, file, each.options, linkFrameRateOf(session, each)}, each.id == m_clip);
+        m_asked[each.id] = tried;
+        m_queue.add({each.id, file, tried, linkFrameRateOf(session, each)}, each.id == m_clip);
     }
 }
 
@@ -296,9 +309,10 @@ void BenchDesk::measureAgain()
     m_asked.clear();
     if (const session::Clip* inHand = clip()) {
         const std::filesystem::path file = fileOf(*inHand);
-        if (!file.empty()) {
-            m_asked[m_clip] = inHand->options;
-            m_queue.add({m_clip, file, inHand->options}, true);
+        const auto options = session::withRig(m_document.session(), inHand->rig, inHand->options);
+        if (!file.empty() && options) {
+            m_asked[m_clip] = *options;
+            m_queue.add({m_clip, file, *options}, true);
         }
     }
     bringUpToDate();

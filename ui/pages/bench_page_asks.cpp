@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What the page asks the tester, and clips that come in.
+#include "core/session/rig_values.h"
 #include "ui/edits/clip_filing.h"
 #include "ui/edits/tree_edits.h"
 #include "ui/footage/footage_pane.h"
@@ -308,8 +309,7 @@ void BenchPage::showFailures()
     const session::Session& session = m_document.session();
     std::erase_if(m_failures, [&](const Failure& each) {
         const session::Clip* clip = session::find(session, each.clip);
-        return clip == nullptr
-            || (clip->measurement && clip->measurement->options == clip->options);
+        return clip == nullptr || (clip->measurement && !session::isOutOfDate(session, *clip));
     });
     if (m_failures.empty()) {
         m_asks->withdraw(failedKey);
@@ -359,7 +359,7 @@ void BenchPage::withdrawWhatIsDone()
     }
     const session::Clip* unanswered = session::find(m_document.session(), m_unanswered);
     if (unanswered == nullptr || !unanswered->measurement
-        || unanswered->measurement->options != unanswered->options) {
+        || session::isOutOfDate(m_document.session(), *unanswered)) {
         m_asks->withdraw(unansweredKey);
     }
     std::erase_if(m_rateAskedFor,
