@@ -5,8 +5,8 @@
 
 namespace twinlamp::rig {
 
-/// When the rows of a stored picture are exposed, relative to the start of the frame's first
-/// exposed row.
+/// When the rows of a stored picture are exposed, relative to the start of the frame: row y starts
+/// y line times after it (design.md, "Rolling shutter"), before it where the line time is negative.
 struct CameraTiming
 {
     double frameIntervalMs = 0.0;

@@ -22,8 +22,11 @@ TEST(RegionTiming, RowsFiveHundredApartDifferBy1Point667Ms)
 TEST(RegionTiming, BottomRowComesFirstWhereTheLineTimeIsNegative)
 {
     const CameraTiming camera {1000.0 / 240.0, 1.0, -lineTimeMs, 1080};
-    EXPECT_NEAR(regionTiming(camera, {0, 1079, 20, 1}).firstRowMs, 0.0, 1e-12);
-    EXPECT_NEAR(regionTiming(camera, {0, 0, 20, 1}).firstRowMs, 1079 * lineTimeMs, 1e-9);
+    EXPECT_NEAR(regionTiming(camera, {0, 0, 20, 1}).firstRowMs, 0.0, 1e-12);
+    EXPECT_NEAR(regionTiming(camera, {0, 1079, 20, 1}).firstRowMs, -1079 * lineTimeMs, 1e-9);
+    const RegionTiming region = regionTiming(camera, {0, 500, 20, 100});
+    EXPECT_NEAR(region.firstRowMs, -599 * lineTimeMs, 1e-9);
+    EXPECT_NEAR(region.smearMs, 99 * lineTimeMs, 1e-9);
 }
 
 TEST(RegionTiming, ARegionSmearsOverItsRows)
