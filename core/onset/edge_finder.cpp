@@ -16,6 +16,8 @@ constexpr double smallestStepNoises = 8.0;
 constexpr double smallestStep = 0.002;
 // Frames over which the level of a state is followed: long against noise, short against drift.
 constexpr std::size_t levelFrames = 15;
+// From this share of the step on a frame does not belong to the old level any more.
+constexpr double leftLevel = 0.25;
 
 std::vector<float> withoutGaps(std::span<const float> light)
 {
@@ -33,6 +35,14 @@ std::vector<float> withoutGaps(std::span<const float> light)
         }
     }
     return filled;
+}
+
+std::vector<float> finiteOf(std::span<const float> light)
+{
+    std::vector<float> finite;
+    std::ranges::copy_if(
+        light, std::back_inserter(finite), [](float v) { return std::isfinite(v); });
+    return finite;
 }
 
 // Median over the steps of their heights, each step a run of large differences at the lag.
@@ -114,7 +124,7 @@ EdgeSearch findEdges(std::span<const float> light, std::size_t lagFrames)
         return search;
     }
     const std::vector<float> filled = withoutGaps(light);
-    search.noise = trace::frameNoise(filled);
+    search.noise = trace::frameNoise(finiteOf(light));
     const double step = typicalStep(filled, std::max<std::size_t>(1, lagFrames));
     if (step < smallestStep || step < smallestStepNoises * search.noise) {
         return search;
@@ -122,6 +132,8 @@ EdgeSearch findEdges(std::span<const float> light, std::size_t lagFrames)
     search.stepHeight = step;
     LevelFollower follower;
     std::optional<Edge> state; // the last switching; unknown before the first
+    const std::size_t patience = 4 * std::max<std::size_t>(1, lagFrames);
+    std::size_t onTheWay = 0; // frames that have left the level by less than half a step
     for (std::size_t k = 0; k < filled.size(); ++k) {
         const double value = filled[k];
         if (!follower.isEmpty()) {
@@ -132,6 +144,14 @@ EdgeSearch findEdges(std::span<const float> light, std::size_t lagFrames)
                 state = rises ? Edge::On : Edge::Off;
                 search.edges.push_back({*state, k});
                 follower.restart();
+                onTheWay = 0;
+            } else if (std::abs(departure) > leftLevel * step && onTheWay < patience) {
+                // A partly lit first picture: neither the old level nor yet the new one.
+                ++onTheWay;
+                continue;
+            } else if (onTheWay >= patience) {
+                follower.restart();
+                onTheWay = 0;
             }
         }
         follower.add(value);

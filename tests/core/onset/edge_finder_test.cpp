@@ -77,6 +77,18 @@ TEST(FindEdges, BridgesMissingFrames)
     EXPECT_EQ(framesOf(findEdges(light, 3)), (std::vector<std::size_t> {40, 90}));
 }
 
+TEST(FindEdges, AFirstPictureLitByHalfIsNotTakenForALevel)
+{
+    // Twelve frames at half of the step, as a link camera leaves them that was caught in the middle
+    // of its exposure: the edge is where the other half follows.
+    std::vector<float> light(200, 0.1F);
+    std::fill(light.begin() + 80, light.begin() + 92, 0.2999F);
+    std::fill(light.begin() + 92, light.begin() + 150, 0.5F);
+    std::fill(light.begin() + 150, light.begin() + 162, 0.3001F);
+    const EdgeSearch search = findEdges(light, 30);
+    EXPECT_EQ(framesOf(search), (std::vector<std::size_t> {92, 162}));
+}
+
 } // namespace
 
 } // namespace twinlamp::onset
