@@ -23,6 +23,7 @@ enum class Flag : std::uint8_t
     GoggleWeak,
     LampModulated, ///< the lamp is dimmed by pulses
     NotSettled, ///< next edge came before the final level was reached
+    PanelStrobed, ///< the panel flashes slowly enough for each pulse to be seen
     StrobeUnresolved, ///< the panel is strobed faster than the camera resolves
     OnsetInGap, ///< the onset may hide between two exposures
     ExposureUnknown,

@@ -138,8 +138,9 @@ private:
     void seeThroughLink(std::size_t i, Press& press, Sampling& sampling)
     {
         const auto answer = m_finder.answer(i, m_goggle);
-        if (m_studio.panel().strobe() != nullptr && !m_finder.strobeResolved()) {
-            addFlag(press.flags, Flag::StrobeUnresolved);
+        if (m_studio.panel().strobe() != nullptr) {
+            addFlag(press.flags,
+                m_finder.strobeResolved() ? Flag::PanelStrobed : Flag::StrobeUnresolved);
         }
         if (!answer || !answer->crossingsMs[0]) {
             press.accepted = !isTooShort(m_studio, i);

@@ -103,6 +103,8 @@ QString flagName(Flag flag)
         return tr("lamp dimmed by pulses");
     case Flag::NotSettled:
         return tr("not settled");
+    case Flag::PanelStrobed:
+        return tr("panel strobed");
     case Flag::StrobeUnresolved:
         return tr("panel strobe not resolved");
     case Flag::OnsetInGap:
