@@ -185,7 +185,9 @@ std::vector<StartRange> likelyStarts(const TimedTrace& trace, const AnswerWindow
         for (std::size_t i = quiet.frames; i + 1 < w.light.size(); ++i) {
             if (sign * (w.light[i] - quiet.level) > threshold
                 && sign * (w.light[i + 1] - quiet.level) > threshold) {
-                const StartRange range {std::max(whole.earliestMs, w.timeMs[i] - lead),
+                // Frames lost or dark before it leave more room.
+                const double before = std::min(w.timeMs[i] - lead, w.timeMs[i - 1]);
+                const StartRange range {std::max(whole.earliestMs, before),
                     std::min(whole.latestMs, w.timeMs[i] + trace.camera.frameIntervalMs)};
                 if (ranges.empty() || range.earliestMs > ranges.back().latestMs) {
                     ranges.push_back(range);
@@ -425,6 +427,52 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
             split ? StepTables {bestPair->first, bestPair->second, bestPair->split} : whole, *best);
     }
     return best;
+}
+
+void boundStart(
+    const TimedTrace& trace, const AnswerWindow& window, const SplitTables& tables, AnswerFit& fit)
+{
+    StepTables steps {tables.whole(), tables.whole(), {}};
+    const auto pair = std::ranges::find_if(
+        tables.pairs(), [&](const SplitTables::Pair& p) { return p.split == fit.split; });
+    const bool split = fit.delayMs > 0.0 && pair != tables.pairs().end();
+    const StepTables shared = split ? StepTables {pair->first, pair->second, pair->split} : steps;
+    constexpr double deviations = 2.0;
+    const double most
+        = fit.squares + deviations * deviations * fit.residual() * fit.residual() + 1e-12;
+    const auto isAsGood = [&](double startMs) {
+        return linearFit(trace, window, shared, startMs, fit.delayMs).squares <= most;
+    };
+    const auto farthest = [&](double direction) {
+        constexpr double limitFrames = 64.0;
+        double inside = 0.0;
+        double outside = 0.05;
+        while (outside < limitFrames
+            && isAsGood(fit.startMs + direction * outside * trace.camera.frameIntervalMs)) {
+            inside = outside;
+            outside *= 1.6;
+        }
+        constexpr int halvings = 6;
+        for (int i = 0; i < halvings; ++i) {
+            const double middle = 0.5 * (inside + outside);
+            (isAsGood(fit.startMs + direction * middle * trace.camera.frameIntervalMs) ? inside
+                                                                                       : outside)
+                = middle;
+        }
+        return fit.startMs + direction * outside * trace.camera.frameIntervalMs;
+    };
+    fit.earliestMs = farthest(-1.0);
+    fit.latestMs = farthest(1.0);
+}
+
+double meanShare(const AnswerFit& fit, const StepShape& shape, double fromMs, double toMs)
+{
+    const SplitShapes shapes = splitShapes(shape, fit.split);
+    const double length = std::max(1e-3, toMs - fromMs);
+    const double since = fromMs - fit.startMs;
+    const double first = fit.firstShare();
+    return first * shapes.first.meanOver(since, length)
+        + (1.0 - first) * shapes.second.meanOver(since - fit.delayMs, length);
 }
 
 double crossingMs(const AnswerFit& fit, const StepShape& shape, double share)

@@ -36,6 +36,10 @@ struct AnswerFit
     double squares = 0.0; ///< sum of squared residuals
     std::size_t frames = 0;
     double startStandardMs = 0.0; ///< from the curvature of the sum of squares and the residuals
+    /// Starts that explain the frames as well within two standard deviations: wide where frames are
+    /// lost or dark. Filled in by boundStart.
+    double earliestMs = 0.0;
+    double latestMs = 0.0;
 
     [[nodiscard]] double step() const { return first + second; }
 
@@ -71,6 +75,15 @@ struct AnswerFit
 /// The same, with the rows' part in the first of two steps told by `tables`.
 [[nodiscard]] std::optional<AnswerFit> fitAnswer(const TimedTrace& trace,
     const AnswerWindow& window, const SplitTables& tables, std::span<const double> delays);
+
+/// Fills in how far the start of a fit may move either way.
+/// @param tables  that it was fitted with
+void boundStart(
+    const TimedTrace& trace, const AnswerWindow& window, const SplitTables& tables, AnswerFit& fit);
+
+/// Share of its whole step that the fitted light has made, in the mean from one instant to another.
+[[nodiscard]] double meanShare(
+    const AnswerFit& fit, const StepShape& shape, double fromMs, double toMs);
 
 /// Time at which the fitted light has made `share` of its whole step, region time.
 [[nodiscard]] double crossingMs(const AnswerFit& fit, const StepShape& shape, double share);

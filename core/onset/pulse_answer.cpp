@@ -1,0 +1,162 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/onset/pulse_answer.h"
+
+#include "core/trace/noise.h"
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace twinlamp::onset {
+
+namespace {
+
+// Start and end of a pulse are told by many of them, to about this part of a frame.
+constexpr double pulseEdgeFrames = 0.05;
+
+/// Frames of one pulse that tell its light.
+struct Pulse
+{
+    double startMs = 0.0;
+    std::vector<double> timeMs; ///< starts of exposure
+    std::vector<double> light;
+
+    [[nodiscard]] double mean() const
+    {
+        double sum = 0.0;
+        for (const double v : light) {
+            sum += v;
+        }
+        return sum / static_cast<double>(light.size());
+    }
+};
+
+std::vector<Pulse> pulsesOf(
+    const TimedTrace& trace, const trace::PulseLight& pulses, const AnswerWindow& window)
+{
+    std::vector<Pulse> found;
+    for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
+        if (!std::isfinite(trace.light[k])) {
+            continue;
+        }
+        const double time = trace.startMs[k] + trace.rows.meanRowMs();
+        const double middle = time + 0.5 * trace.camera.exposureMs;
+        // A frame belongs to the pulse whose middle is nearest to its own.
+        const double pulseMiddle = pulses.litFromMs + 0.5 * pulses.litMs;
+        const double number = std::round((middle - pulseMiddle) / pulses.periodMs);
+        const double start = pulses.litFromMs + number * pulses.periodMs;
+        if (found.empty() || start > found.back().startMs + 0.5 * pulses.periodMs) {
+            found.push_back({start, {}, {}});
+        }
+        found.back().timeMs.push_back(time);
+        found.back().light.push_back(static_cast<double>(trace.light[k]));
+    }
+    return found;
+}
+
+struct Levels
+{
+    double before = 0.0;
+    double after = 0.0;
+    double noise = 0.0;
+};
+
+// The level before the answer can have begun, and that of the window's second half.
+std::optional<Levels> levelsOf(const std::vector<Pulse>& pulses, const AnswerWindow& window)
+{
+    std::vector<double> before;
+    std::vector<double> after;
+    std::vector<double> scatter;
+    const double last = pulses.empty() ? 0.0 : pulses.back().startMs;
+    for (std::size_t i = 0; i < pulses.size(); ++i) {
+        const Pulse& pulse = pulses[i];
+        if (pulse.startMs < window.earliestMs || i == 0) {
+            before.insert(before.end(), pulse.light.begin(), pulse.light.end());
+        } else if (pulse.startMs > 0.5 * (window.latestMs + last) || i + 1 == pulses.size()) {
+            after.insert(after.end(), pulse.light.begin(), pulse.light.end());
+        }
+    }
+    if (before.empty() || after.empty()) {
+        return std::nullopt;
+    }
+    Levels levels {trace::medianOf(before), trace::medianOf(after), 0.0};
+    for (const double v : before) {
+        scatter.push_back(std::abs(v - levels.before));
+    }
+    for (const double v : after) {
+        scatter.push_back(std::abs(v - levels.after));
+    }
+    constexpr double normalConsistency = 1.4826;
+    levels.noise = normalConsistency * trace::medianOf(scatter);
+    return levels;
+}
+
+// First lit instant at which the light has made `share` of its step.
+std::optional<double> litCrossing(const std::vector<Pulse>& pulses, const Levels& levels,
+    double share, double earliestMs, double exposureMs)
+{
+    const double step = levels.after - levels.before;
+    for (const Pulse& pulse : pulses) {
+        if (pulse.timeMs.back() + exposureMs < earliestMs) {
+            continue;
+        }
+        for (std::size_t i = 0; i < pulse.light.size(); ++i) {
+            const double made = (pulse.light[i] - levels.before) / step;
+            if (made < share) {
+                continue;
+            }
+            if (i == 0) {
+                return pulse.startMs;
+            }
+            return pulse.timeMs[i] + exposureMs * (1.0 - std::clamp(made, 0.0, 1.0));
+        }
+    }
+    return std::nullopt;
+}
+
+// Doubt of first light: of the pulses' edges, of a change within a pulse, and of which pulse it is.
+double firstStandardMs(const std::vector<Pulse>& pulses, const Levels& levels, double firstMs,
+    const trace::PulseLight& light, const TimedTrace& trace)
+{
+    const double frame = trace.camera.frameIntervalMs;
+    const double deviation
+        = std::max(0.01, 2.0 * levels.noise / std::abs(levels.after - levels.before));
+    bool hasNeighbour = false;
+    bool isInside = false;
+    for (const Pulse& pulse : pulses) {
+        const double made = (pulse.mean() - levels.before) / (levels.after - levels.before);
+        const bool isNear = std::abs(pulse.startMs - firstMs) < 1.5 * light.periodMs;
+        hasNeighbour = hasNeighbour || (isNear && std::abs(made - 0.1) < 2.5 * deviation);
+        isInside = isInside || (firstMs > pulse.startMs && firstMs < pulse.startMs + light.litMs);
+    }
+    constexpr double coverageFactor = 1.959963984540054;
+    constexpr double insideFrames = 0.3;
+    return std::hypot(pulseEdgeFrames * frame, isInside ? insideFrames * frame : 0.0,
+        hasNeighbour ? light.periodMs / coverageFactor : 0.0);
+}
+
+} // namespace
+
+std::optional<PulseAnswer> pulseAnswer(
+    const TimedTrace& light, const trace::PulseLight& pulses, const AnswerWindow& window)
+{
+    const std::vector<Pulse> shown = pulsesOf(light, pulses, window);
+    const auto levels = levelsOf(shown, window);
+    if (!levels || (levels->after > levels->before) != (window.edge == Edge::On)) {
+        return std::nullopt;
+    }
+    const double exposure = light.camera.exposureMs;
+    const auto at = [&](double share) {
+        return litCrossing(shown, *levels, share, window.earliestMs, exposure);
+    };
+    const auto first = at(0.1);
+    const auto half = at(0.5);
+    const auto settled = at(0.9);
+    if (!first || !half || !settled) {
+        return std::nullopt;
+    }
+    return PulseAnswer {*first, *half, *settled, levels->before, levels->after, levels->noise,
+        firstStandardMs(shown, *levels, *first, pulses, light)};
+}
+
+} // namespace twinlamp::onset
