@@ -5,6 +5,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <complex>
+#include <numbers>
 #include <vector>
 
 namespace twinlamp::panel {
@@ -12,15 +14,45 @@ namespace twinlamp::panel {
 namespace {
 
 constexpr double shortestMs = 3.0;
-constexpr double longestMs = 70.0;
+constexpr double longestMs = 45.0;
 // More frames than this sharpen nothing that the figure needs.
 constexpr std::size_t mostFrames = 20000;
 // A rhythm has to stand out this far from what unrelated changes would give.
 constexpr double leastCorrelation = 0.25;
 
+bool isQuiet(const std::vector<bool>& quiet, std::size_t frame)
+{
+    return quiet.empty() || quiet[frame];
+}
+
+// Limits the changes of quiet frames and takes their mean off; the others count as none.
+void limitAndCentre(std::vector<double>& change, const std::vector<bool>& quiet)
+{
+    std::vector<double> sorted;
+    for (std::size_t k = 0; k < change.size(); ++k) {
+        if (isQuiet(quiet, k + 1)) {
+            sorted.push_back(change[k]);
+        }
+    }
+    if (sorted.empty()) {
+        std::ranges::fill(change, 0.0);
+        return;
+    }
+    std::ranges::sort(sorted);
+    const double limit = sorted[sorted.size() * 95 / 100];
+    double mean = 0.0;
+    for (const double value : sorted) {
+        mean += std::min(value, limit) / static_cast<double>(sorted.size());
+    }
+    for (std::size_t k = 0; k < change.size(); ++k) {
+        change[k] = isQuiet(quiet, k + 1) ? std::min(change[k], limit) - mean : 0.0;
+    }
+}
+
 // Change of each band from frame to frame, limited so that presses do not drown the picture's own
 // motion, mean removed.
-std::vector<std::vector<double>> bandChanges(const CellTraces& cells, std::size_t frames)
+std::vector<std::vector<double>> bandChanges(
+    const CellTraces& cells, std::size_t frames, const std::vector<bool>& quiet)
 {
     std::vector<std::vector<double>> bands;
     for (int row = 0; row < cells.rows; ++row) {
@@ -35,18 +67,7 @@ std::vector<std::vector<double>> bandChanges(const CellTraces& cells, std::size_
             }
             change[k - 1] = sum;
         }
-        std::vector<double> sorted = change;
-        std::ranges::sort(sorted);
-        const double limit = sorted[sorted.size() * 95 / 100];
-        double mean = 0.0;
-        for (double& value : change) {
-            value = std::min(value, limit);
-            mean += value;
-        }
-        mean /= static_cast<double>(change.size());
-        for (double& value : change) {
-            value -= mean;
-        }
+        limitAndCentre(change, quiet);
         bands.push_back(std::move(change));
     }
     return bands;
@@ -147,6 +168,45 @@ double refined(const std::vector<double>& values, double lag)
     return interval;
 }
 
+// How well the bands' changes, seen as waves of the rhythm, follow one another like a sweep: 1
+// where each band lags behind its neighbour by the same time. Codecs have rhythms too, but all
+// bands at once, or each its own.
+double sweepCoherence(const std::vector<std::vector<double>>& bands, double intervalFrames)
+{
+    std::vector<std::complex<double>> waves;
+    double all = 0.0;
+    for (const auto& band : bands) {
+        std::complex<double> wave = 0.0;
+        for (std::size_t k = 0; k < band.size(); ++k) {
+            const double angle = -2.0 * std::numbers::pi * static_cast<double>(k) / intervalFrames;
+            wave += std::polar(band[k], angle);
+        }
+        waves.push_back(wave);
+        all += std::abs(wave);
+    }
+    if (all <= 0.0) {
+        return 0.0;
+    }
+    double best = 0.0;
+    double turns = 0.0;
+    constexpr int slopes = 64;
+    for (int i = -slopes; i <= slopes; ++i) {
+        // Turns over the whole panel: scan over interval, at most somewhat above 1.
+        const double sweep = 1.3 * i / slopes;
+        std::complex<double> sum = 0.0;
+        for (std::size_t b = 0; b < waves.size(); ++b) {
+            const double position = static_cast<double>(b) / static_cast<double>(waves.size());
+            sum += waves[b] * std::polar(1.0, 2.0 * std::numbers::pi * sweep * position);
+        }
+        if (std::abs(sum) > best) {
+            best = std::abs(sum);
+            turns = sweep;
+        }
+    }
+    constexpr double leastTurns = 0.1;
+    return std::abs(turns) < leastTurns ? 0.0 : best / all;
+}
+
 struct Held
 {
     double share = 0.0;
@@ -154,8 +214,8 @@ struct Held
 };
 
 // Counts intervals of the rhythm in which no band changed.
-Held heldFrames(
-    const std::vector<std::vector<double>>& bands, double intervalFrames, double frameMs)
+Held heldFrames(const std::vector<std::vector<double>>& bands, const std::vector<bool>& quiet,
+    double intervalFrames, double frameMs)
 {
     std::vector<double> total(bands.front().size(), 0.0);
     for (const auto& band : bands) {
@@ -171,11 +231,15 @@ Held heldFrames(
     for (std::size_t slot = 0; slot < slotCount; ++slot) {
         const double at = static_cast<double>(slot) * intervalFrames;
         double sum = 0.0;
+        bool whole = true;
         for (auto k = static_cast<std::size_t>(at);
              k < static_cast<std::size_t>(at + intervalFrames); ++k) {
             sum += total[k] - lowest;
+            whole = whole && isQuiet(quiet, k + 1);
         }
-        slots.push_back(sum);
+        if (whole) {
+            slots.push_back(sum);
+        }
     }
     Held held;
     if (slots.size() < 4) {
@@ -184,10 +248,10 @@ Held heldFrames(
     std::vector<double> sorted = slots;
     std::ranges::sort(sorted);
     const double usual = sorted[sorted.size() / 2];
-    const double quiet = sorted.front();
-    const double threshold = quiet + 0.3 * (usual - quiet);
+    const double least = sorted.front();
+    const double threshold = least + 0.3 * (usual - least);
     // Without a clear gap between quiet and usual nothing was held.
-    if (quiet > 0.5 * usual) {
+    if (least > 0.5 * usual) {
         return held;
     }
     std::size_t run = 0;
@@ -205,14 +269,22 @@ Held heldFrames(
 
 } // namespace
 
-std::optional<MotionRhythm> motionRhythm(const CellTraces& cells, std::span<const double> startMs)
+std::optional<MotionRhythm> motionRhythm(
+    const CellTraces& cells, std::span<const double> startMs, const std::vector<bool>& quiet)
 {
     const std::size_t frames = std::min(cells.frameCount(), mostFrames);
     if (frames < 60 || cells.cellCount() == 0) {
         return std::nullopt;
     }
+    // Too little is left between presses to tell their rhythm from the picture's.
+    constexpr double leastQuiet = 0.25;
+    if (!quiet.empty()
+        && static_cast<double>(std::ranges::count(quiet, true))
+            < leastQuiet * static_cast<double>(quiet.size())) {
+        return std::nullopt;
+    }
     const double frameMs = (startMs[frames - 1] - startMs[0]) / static_cast<double>(frames - 1);
-    const auto bands = bandChanges(cells, frames);
+    const auto bands = bandChanges(cells, frames, quiet);
     // A second of lags refines the interval to a thousandth.
     const auto lags
         = static_cast<std::size_t>(std::min(0.4 * static_cast<double>(frames), 1000.0 / frameMs));
@@ -232,11 +304,15 @@ std::optional<MotionRhythm> motionRhythm(const CellTraces& cells, std::span<cons
         return std::nullopt;
     }
     const double interval = refined(values, peakNear(values, *lag));
+    constexpr double clearSweep = 0.95;
+    if (sweepCoherence(bands, interval) < clearSweep) {
+        return std::nullopt;
+    }
     MotionRhythm rhythm;
     rhythm.newFrameMs = interval * frameMs;
     // The last multiple used is located to about a tenth of a frame.
     rhythm.standardMs = 0.1 * frameMs * interval / static_cast<double>(lags);
-    const Held held = heldFrames(bands, interval, frameMs);
+    const Held held = heldFrames(bands, quiet, interval, frameMs);
     rhythm.heldShare = held.share;
     rhythm.longestHeldMs = held.longestMs;
     return rhythm;

@@ -5,6 +5,7 @@
 
 #include <optional>
 #include <span>
+#include <vector>
 
 namespace twinlamp::panel {
 
@@ -21,11 +22,13 @@ struct MotionRhythm
 /// where the picture stands still or no rhythm stands out.
 ///
 /// @param startMs  start of each frame, real time, shape N
+/// @param quiet    frames at which no lamp's light is changing, shape N; presses have a rhythm of
+///                 their own. Empty: all of them.
 /// Source: autocorrelation of the change per band of rows, each band compared with itself so that
 /// the sweep does not
 ///         smear it.
 /// Tests: tests/core/panel/motion_test.cpp
 [[nodiscard]] std::optional<MotionRhythm> motionRhythm(
-    const CellTraces& cells, std::span<const double> startMs);
+    const CellTraces& cells, std::span<const double> startMs, const std::vector<bool>& quiet = {});
 
 } // namespace twinlamp::panel
