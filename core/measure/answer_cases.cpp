@@ -96,6 +96,9 @@ std::vector<std::optional<AnswerFit>> AnswerCases::fitsWithOwnDelays(
         const SplitTables& table = tables.of(window.edge);
         fits.push_back(
             withOwnDelay(m_goggle, window, table, fitAnswer(m_goggle, window, table, delays)));
+        if (fits.back()) {
+            boundStart(m_goggle, window, table, *fits.back());
+        }
     }
     return fits;
 }

@@ -32,7 +32,7 @@ AnswerWindow answerWindow(const TimedTrace& goggle, std::span<const CoarseEdge> 
     // The first, partly lit picture may come one new-frame interval before half light, its response
     // some more.
     window.earliestMs
-        = std::max(half - 1.2 * newFrameMs - 8.0 - interval, paired.referenceMs - interval);
+        = std::max(half - 2.2 * newFrameMs - 8.0 - interval, paired.referenceMs - interval);
     std::size_t notBefore = 0;
     std::size_t notAfter = goggle.frameCount();
     if (paired.goggleEdge > 0) {

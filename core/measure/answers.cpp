@@ -132,7 +132,9 @@ Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
     // With fewer answers a mended shape looks like a second step.
     constexpr std::size_t fewestAnswers = 4;
     if (!estimate && traced.size() >= fewestAnswers) {
-        estimate = newFrameFromSteps(someOf(traced)).interval;
+        const StepsEvidence steps = newFrameFromSteps(someOf(traced));
+        estimate = steps.interval;
+        answers.newFrameIsRhythm = steps.isRhythm;
     }
     if (!estimate) {
         estimate = hint.measured();

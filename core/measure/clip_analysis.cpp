@@ -8,6 +8,9 @@
 #include "core/measure/panel_figures.h"
 #include "core/measure/panel_interval.h"
 #include "core/measure/press_builder.h"
+#include "core/measure/pulse_answers.h"
+#include "core/measure/pulse_panel.h"
+#include "core/measure/pulse_removal.h"
 #include "core/trace/noise.h"
 
 #include <algorithm>
@@ -77,6 +80,45 @@ bool isWanted(Edge edge, EdgeChoice choice)
     return choice == EdgeChoice::Both || (edge == Edge::On) == (choice == EdgeChoice::On);
 }
 
+void keepWanted(EdgeChoice choice, std::vector<Press>& presses)
+{
+    std::erase_if(presses, [&](const Press& press) { return !isWanted(press.edge, choice); });
+    for (std::size_t i = 0; i < presses.size(); ++i) {
+        presses[i].index = static_cast<int>(i);
+    }
+}
+
+void tellExposure(
+    const MeasureOptions& options, const LampOnsets& lamp, double exposureMs, Analysis& analysis)
+{
+    // Enough edges to tell an exposure: with eight, its share is known to one eighth or so.
+    constexpr std::size_t tellingEdges = 8;
+    analysis.exposureSource = options.exposureMs                ? ExposureSource::Given
+        : lamp.exposure && lamp.exposure->edges >= tellingEdges ? ExposureSource::Estimated
+                                                                : ExposureSource::Unknown;
+    if (analysis.exposureSource != ExposureSource::Unknown) {
+        analysis.exposureMs = exposureMs;
+    }
+}
+
+NewFrameHint newFrameHint(const AnalysisInput& input, const MeasureOptions& options,
+    const std::optional<panel::MotionRhythm>& motion, const TimedTrace& goggle,
+    std::span<const onset::CoarseEdge> edges, std::span<const PairedEdge> paired)
+{
+    NewFrameHint hint;
+    if (motion) {
+        hint.likelyMs = motion->newFrameMs;
+    } else if (options.linkFrameRate) {
+        hint.likelyMs = options.linkFrameRate->intervalMs();
+    }
+    if (input.panel && !motion) {
+        hint.measured = [&input, &goggle, edges, paired] {
+            return newFrameFromPanel(*input.panel, goggle, edges, paired);
+        };
+    }
+    return hint;
+}
+
 void addNotes(const AnalysisInput& input, const MeasureOptions& options, const LampOnsets& lamp,
     Analysis& analysis)
 {
@@ -116,60 +158,126 @@ void noteOnOffDifference(Analysis& analysis)
     }
 }
 
+/// Edges of both lamps, matched.
+struct Matched
+{
+    const Traces& traces;
+    const LampOnsets& lamp;
+    const onset::EdgeSearch& goggle;
+    const std::vector<Partner>& partners;
+    const std::vector<PairedEdge>& paired;
+    const trace::PulseLight* lampPulses;
+    const trace::PulseLight* gogglePulses;
+};
+
+PressMaterial materialOf(const AnalysisInput& input, const MeasureOptions& options,
+    const Matched& matched, const Answers& answers)
+{
+    const Traces& traces = matched.traces;
+    return {input, options, traces.reference, traces.goggle, matched.lamp, matched.goggle,
+        matched.partners, matched.paired, answers,
+        sweepAlongRows(input.rotationDeg, traces.goggle.camera.lineTimeMs), matched.lampPulses,
+        matched.gogglePulses};
+}
+
+// Frames at which no answer of the goggle is under way.
+std::vector<bool> quietFrames(const TimedTrace& goggle, std::span<const onset::CoarseEdge> edges)
+{
+    constexpr double beforeHalfMs = 25.0;
+    constexpr double afterHalfMs = 45.0;
+    std::vector<bool> quiet(goggle.frameCount(), true);
+    for (const onset::CoarseEdge& edge : edges) {
+        const double half = goggle.startMs[edge.frame];
+        const auto first = std::ranges::lower_bound(goggle.startMs, half - beforeHalfMs);
+        const auto last = std::ranges::lower_bound(goggle.startMs, half + afterHalfMs);
+        std::fill(quiet.begin() + (first - goggle.startMs.begin()),
+            quiet.begin() + (last - goggle.startMs.begin()), false);
+    }
+    return quiet;
+}
+
+void takePanel(PanelFigures figures, Analysis& analysis)
+{
+    analysis.panelTiming = std::move(figures.timing);
+    std::ranges::move(figures.notes, std::back_inserter(analysis.notes));
+}
+
+void timeByFits(const AnalysisInput& input, const MeasureOptions& options, const Matched& matched,
+    Analysis& analysis)
+{
+    const TimedTrace& goggle = matched.traces.goggle;
+    const auto& edges = matched.goggle.edges;
+    const auto motion = input.panel
+        ? panel::motionRhythm(*input.panel, input.startMs, quietFrames(goggle, edges))
+        : std::nullopt;
+    Answers answers = fitAnswers(goggle, edges, matched.paired,
+        newFrameHint(input, options, motion, goggle, edges, matched.paired),
+        input.goggleCells ? sweepWeights(*input.goggleCells, goggle, edges, matched.paired)
+                          : nullptr);
+    PressMaterial material = materialOf(input, options, matched, answers);
+    analysis.presses = buildPresses(material);
+    if (!input.panel) {
+        return;
+    }
+    PanelFigures figures = panelFigures(material, motion, analysis.presses);
+    if (figures.goggleRampMs) {
+        material.sweepAlong = figures.sweepAlong;
+        refitWithRamp(goggle, edges, matched.paired, *figures.goggleRampMs, answers);
+        analysis.presses = buildPresses(material);
+        figures = panelFigures(material, motion, analysis.presses);
+    }
+    takePanel(std::move(figures), analysis);
+}
+
+void timeByPulses(const AnalysisInput& input, const MeasureOptions& options, const Matched& matched,
+    Analysis& analysis)
+{
+    const Answers none;
+    PressMaterial material = materialOf(input, options, matched, none);
+    const auto answers = pulseAnswers(
+        matched.traces.goggle, *matched.gogglePulses, matched.goggle.edges, matched.paired);
+    material.pulseAnswers = &answers;
+    analysis.presses = buildPresses(material);
+    if (input.panel) {
+        takePanel(pulsePanelFigures(material, analysis.presses), analysis);
+    }
+}
+
 } // namespace
 
-Analysis analyseClip(const AnalysisInput& input, const MeasureOptions& options)
+Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
 {
     Analysis analysis;
-    Traces traces = makeTraces(input, options);
-    const LampOnsets lamp = lampOnsets(traces.reference, input.referenceHigh);
-    // Enough edges to tell an exposure: with eight, its share is known to one eighth or so.
-    constexpr std::size_t tellingEdges = 8;
-    analysis.exposureSource = options.exposureMs                ? ExposureSource::Given
-        : lamp.exposure && lamp.exposure->edges >= tellingEdges ? ExposureSource::Estimated
-                                                                : ExposureSource::Unknown;
-    if (analysis.exposureSource != ExposureSource::Unknown) {
-        analysis.exposureMs = traces.reference.camera.exposureMs;
+    Traces traces = makeTraces(given, options);
+    const auto lampPulses = freeFromPulses(traces.reference);
+    if (lampPulses) {
+        traces.reference.light = lampPulses->light;
     }
+    const LampOnsets lamp = lampOnsets(traces.reference, given.referenceHigh);
+    tellExposure(options, lamp, traces.reference.camera.exposureMs, analysis);
     traces.goggle.camera.exposureMs = traces.reference.camera.exposureMs;
+    AnalysisInput input = given;
+    std::vector<float> cells;
+    const auto gogglePulses = freeFromPulses(traces.goggle);
+    if (gogglePulses) {
+        traces.goggle.light = gogglePulses->light;
+        if (input.panel) {
+            cells = cellsFreeFromPulses(*input.panel, traces.goggle, *gogglePulses);
+            input.panel->light = cells;
+        }
+    }
     const auto lag = static_cast<std::size_t>(std::ceil(answerLagMs / input.frameIntervalMs));
     const onset::EdgeSearch goggle = onset::findEdges(traces.goggle.light, lag);
     const std::vector<Partner> partner = partners(traces, lamp, goggle, options.searchMs);
     const std::vector<PairedEdge> paired = pairedEdges(lamp, partner);
-    const auto motion
-        = input.panel ? panel::motionRhythm(*input.panel, input.startMs) : std::nullopt;
-    NewFrameHint hint;
-    if (motion) {
-        hint.likelyMs = motion->newFrameMs;
-    } else if (options.linkFrameRate) {
-        hint.likelyMs = options.linkFrameRate->intervalMs();
+    const Matched matched {traces, lamp, goggle, partner, paired,
+        lampPulses ? &lampPulses->pulses : nullptr, gogglePulses ? &gogglePulses->pulses : nullptr};
+    if (gogglePulses && gogglePulses->pulses.isResolved) {
+        timeByPulses(input, options, matched, analysis);
+    } else {
+        timeByFits(input, options, matched, analysis);
     }
-    if (input.panel && !motion) {
-        hint.measured
-            = [&] { return newFrameFromPanel(*input.panel, traces.goggle, goggle.edges, paired); };
-    }
-    Answers answers = fitAnswers(traces.goggle, goggle.edges, paired, hint,
-        input.goggleCells ? sweepWeights(*input.goggleCells, traces.goggle, goggle.edges, paired)
-                          : nullptr);
-
-    const PressMaterial material {
-        input, options, traces.reference, traces.goggle, lamp, goggle, partner, paired, answers};
-    analysis.presses = buildPresses(material);
-    if (input.panel) {
-        PanelFigures figures = panelFigures(material, motion, analysis.presses);
-        if (figures.goggleRampMs) {
-            refitWithRamp(traces.goggle, goggle.edges, paired, *figures.goggleRampMs, answers);
-            analysis.presses = buildPresses(material);
-            figures = panelFigures(material, motion, analysis.presses);
-        }
-        analysis.panelTiming = std::move(figures.timing);
-        std::ranges::move(figures.notes, std::back_inserter(analysis.notes));
-    }
-    std::erase_if(
-        analysis.presses, [&](const Press& press) { return !isWanted(press.edge, options.edges); });
-    for (std::size_t i = 0; i < analysis.presses.size(); ++i) {
-        analysis.presses[i].index = static_cast<int>(i);
-    }
+    keepWanted(options.edges, analysis.presses);
     addNotes(input, options, lamp, analysis);
     noteOnOffDifference(analysis);
     return analysis;

@@ -57,6 +57,19 @@ public:
         return left;
     }
 
+    /// Starts of all answers, in two steps a delay apart where that explains them better.
+    [[nodiscard]] std::vector<double> starts(double delayMs) const
+    {
+        const std::vector<double> delays {0.0, delayMs};
+        std::vector<double> starts;
+        for (const TracedAnswer& answer : m_answers) {
+            if (const auto fit = fitAnswer(answer.trace, answer.window, m_table, delays)) {
+                starts.push_back(fit->startMs);
+            }
+        }
+        return starts;
+    }
+
     /// The same under one step.
     [[nodiscard]] std::vector<double> eachSingle() const
     {
@@ -128,6 +141,7 @@ struct DelayScan
 {
     double squares = infinite; ///< of all answers
     double delayMs = 0.0; ///< 0: none stands out
+    std::optional<Interval> rhythm; ///< of the starts, near the delay
 };
 
 // Answers that two steps explain far better than one vote for the delay, each by the logarithm of
@@ -160,10 +174,19 @@ DelayScan scanDelays(const DelayProfile& profile, double stepMs)
     double bestVote = 0.0;
     for (std::size_t i = 1; i + 1 < steps; ++i) {
         // A minimum at the end of the range is a shape mended, not an interval.
-        if (vote[i] <= vote[i - 1] && vote[i] <= vote[i + 1] && vote[i] < bestVote) {
+        if (vote[i] > vote[i - 1] || vote[i] > vote[i + 1] || vote[i] >= 0.0) {
+            continue;
+        }
+        const double delay = shortestNewFrameMs + static_cast<double>(i) * stepMs;
+        // Starts that keep to the delay count for more than the squares: a wrong shape mends itself
+        // with any.
+        const auto rhythm
+            = commonRhythm(profile.starts(delay), {delay - 1.5 * stepMs, delay + 1.5 * stepMs});
+        const bool isBetter = rhythm.has_value() == best.rhythm.has_value() ? vote[i] < bestVote
+                                                                            : rhythm.has_value();
+        if (isBetter) {
             bestVote = vote[i];
-            best = {
-                DelayProfile::sumOf(left[i]), shortestNewFrameMs + static_cast<double>(i) * stepMs};
+            best = {DelayProfile::sumOf(left[i]), delay, rhythm};
         }
     }
     return best;
@@ -179,19 +202,22 @@ StepsEvidence newFrameFromSteps(std::span<const TracedAnswer> answers)
     const std::vector<DelayProfile> profiles = delayProfiles(answers);
     const double stepMs = std::clamp(0.5 * answers.front().trace.camera.frameIntervalMs, 0.6, 1.2);
     StepsEvidence evidence {infinite, infinite, std::nullopt};
-    double bestDelay = 0.0;
+    DelayScan best;
     for (const DelayProfile& profile : profiles) {
         evidence.oneStep = std::min(evidence.oneStep, profile.singleSquares());
         const DelayScan scan = scanDelays(profile, stepMs);
-        if (scan.squares < evidence.twoSteps) {
-            evidence.twoSteps = scan.squares;
-            bestDelay = scan.delayMs;
-        }
+        const bool isBetter = scan.rhythm.has_value() == best.rhythm.has_value()
+            ? scan.squares < best.squares
+            : scan.rhythm.has_value();
+        best = isBetter ? scan : best;
     }
-    evidence.twoSteps = std::min(evidence.twoSteps, evidence.oneStep);
+    evidence.twoSteps = std::min(best.squares, evidence.oneStep);
     constexpr double clearlyBetter = 0.8;
-    if (bestDelay != 0.0 && evidence.twoSteps <= clearlyBetter * evidence.oneStep) {
-        evidence.interval = Interval {bestDelay, stepMs};
+    if (best.rhythm) {
+        evidence.interval = best.rhythm;
+        evidence.isRhythm = true;
+    } else if (best.delayMs != 0.0 && evidence.twoSteps <= clearlyBetter * evidence.oneStep) {
+        evidence.interval = Interval {best.delayMs, stepMs};
     }
     return evidence;
 }

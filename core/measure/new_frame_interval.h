@@ -23,6 +23,7 @@ struct StepsEvidence
     double oneStep = 0.0; ///< squared residuals, each answer in units of its step
     double twoSteps = 0.0; ///< the better of both for every answer
     std::optional<Interval> interval; ///< nothing where one step explains them nearly as well
+    bool isRhythm = false; ///< the answers' starts keep to it as well
 };
 
 /// New-frame interval told by answers in two steps: the link camera's exposure leaves the first new

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/panel_figures.h"
 
+#include "core/measure/band_shares.h"
 #include "core/panel/bands.h"
 #include "core/panel/sweep.h"
-#include "core/panel/sweep_span.h"
 
 #include <algorithm>
 #include <cmath>
@@ -33,7 +33,7 @@ struct TimedPress
 };
 
 std::vector<TimedPress> timedPresses(
-    const PressMaterial& m, const std::vector<Press>& presses, double newFrameMs)
+    const PressMaterial& m, const std::vector<Press>& presses, double newFrameMs, bool isMoving)
 {
     std::vector<TimedPress> timed;
     std::size_t pair = 0;
@@ -50,6 +50,14 @@ std::vector<TimedPress> timedPresses(
             window.earliestMs = std::max(change - 2.1 * newFrameMs - 2.0,
                 m.paired[pair].referenceMs - m.input.frameIntervalMs);
             window.latestMs = change + 1.1 * newFrameMs + 12.0;
+            if (isMoving) {
+                // Its own changes disturb the level of more frames than it takes to know it.
+                const double quiet = std::max(8.0 * m.input.frameIntervalMs, 10.0);
+                const auto first = std::ranges::lower_bound(
+                    m.input.startMs, change - 0.7 * newFrameMs - 2.0 - quiet);
+                window.firstFrame = std::max(
+                    window.firstFrame, static_cast<std::size_t>(first - m.input.startMs.begin()));
+            }
             timed.push_back({i, pair, window, change});
         }
         ++pair;
@@ -172,14 +180,53 @@ SweepDirection uprightDirection(Axis axis, bool forward, int rotationDeg)
     }
 }
 
-void writePress(const PressMaterial& m, const PressBands& bands, const panel::PressSweep& sweep,
-    const SweepFit& fit, panel::SecondRows side, std::optional<double> newFrameMs, Press& press)
+// First and last row of every press, its pixels' response included.
+std::vector<std::optional<panel::SweepSpan>> spansByRows(const PressMaterial& m,
+    const std::vector<Band>& bands, const std::vector<TimedPress>& timed, const SweepFit& fit,
+    int along, double newFrameMs)
 {
-    const double tau = press.edge == Edge::On ? m.answers.onShape.tauMs : m.answers.offShape.tauMs;
-    const double response = onset::StepShape {0.0, tau}.timeOf(0.1);
-    const panel::SweepSpan span = sweepSpan(bands, sweep, fit, side, newFrameMs);
-    press.sweepStart = realTimeFromMs(span.firstMs + response);
-    press.fullFrame = realTimeFromMs(span.lastMs + response);
+    std::vector<PanelWindow> windows;
+    std::vector<std::size_t> which;
+    for (std::size_t p = 0; p < timed.size(); ++p) {
+        if (fit.presses[p]) {
+            windows.push_back({timed[p].window, fit.presses[p]->startMs});
+            which.push_back(p);
+        }
+    }
+    panel::SweepRows sweep {fit.scanMs, fit.forward, newFrameMs, 0.0};
+    const auto shares = bandShares(m, bands, windows, sweep, along);
+    const auto rows = panel::fitRowShares(shares);
+    std::vector<std::optional<panel::SweepSpan>> spans(timed.size());
+    for (std::size_t i = 0; rows && i < which.size(); ++i) {
+        const bool isOn = timed[which[i]].window.edge == Edge::On;
+        sweep.tauMs = isOn ? m.answers.onShape.tauMs : m.answers.offShape.tauMs;
+        if (!shares[i].bands.empty()) {
+            spans[which[i]] = rowSpan(*rows, i, windows[i].startMs, sweep);
+        }
+    }
+    return spans;
+}
+
+// The same where no new-frame interval is known: one sweep.
+std::vector<std::optional<panel::SweepSpan>> spansByOneSweep(
+    const PressMaterial& m, const std::vector<TimedPress>& timed, const SweepFit& fit)
+{
+    std::vector<std::optional<panel::SweepSpan>> spans(timed.size());
+    for (std::size_t p = 0; p < timed.size(); ++p) {
+        const bool isOn = timed[p].window.edge == Edge::On;
+        const double tau = isOn ? m.answers.onShape.tauMs : m.answers.offShape.tauMs;
+        const double response = onset::StepShape {0.0, tau}.timeOf(0.1);
+        if (const auto& sweep = fit.presses[p]) {
+            spans[p] = {sweep->startMs + response, sweep->startMs + fit.scanMs + response};
+        }
+    }
+    return spans;
+}
+
+void writePress(const PressMaterial& m, const panel::SweepSpan& span, Press& press)
+{
+    press.sweepStart = realTimeFromMs(span.firstMs);
+    press.fullFrame = realTimeFromMs(span.lastMs);
     if (press.reference) {
         press.fullFrameLatency
             = *press.fullFrame - *press.reference - latencyFromMs(m.options.zeroMs);
@@ -221,6 +268,7 @@ struct PanelSweep
 {
     AxisChoice choice;
     std::optional<SweepFit> fit;
+    int along = 0; ///< with (+1) or against (-1) the camera's rows; 0 across, or all rows at once
 };
 
 PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
@@ -236,17 +284,18 @@ PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
     const auto bands = makeBands(*m.input.panel, use, choice.axis, m.goggle.camera);
     const double lineTime = m.goggle.camera.lineTimeMs;
     const int rows = lineTime > 0.0 ? 1 : lineTime < 0.0 ? -1 : 0;
-    const int along = choice.axis == Axis::Rows ? rows * (choice.fit->forward ? 1 : -1) : 0;
+    sweep.along = choice.axis == Axis::Rows ? rows * (choice.fit->forward ? 1 : -1) : 0;
     const auto starts
-        = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, along, newFrame});
+        = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, sweep.along, newFrame});
     sweep.fit = fitSweep(starts, newFrame);
     if (!sweep.fit) {
         return sweep;
     }
-    const panel::SecondRows side = secondRows(starts, *sweep.fit);
+    const auto spans = newFrame ? spansByRows(m, bands, timed, *sweep.fit, sweep.along, *newFrame)
+                                : spansByOneSweep(m, timed, *sweep.fit);
     for (std::size_t p = 0; p < timed.size(); ++p) {
-        if (const auto& press = sweep.fit->presses[p]) {
-            writePress(m, starts[p], *press, *sweep.fit, side, newFrame, presses[timed[p].press]);
+        if (spans[p]) {
+            writePress(m, *spans[p], presses[timed[p].press]);
         }
     }
     return sweep;
@@ -259,11 +308,7 @@ double goggleRampMs(const PressMaterial& m, const PanelSweep& sweep)
     const RectPx& panel = m.input.panel->stored;
     const double share = rows ? static_cast<double>(lamp.height) / panel.height
                               : static_cast<double>(lamp.width) / panel.width;
-    const double lineTime = m.goggle.camera.lineTimeMs;
-    const int along = !rows || lineTime == 0.0   ? 0
-        : (lineTime > 0.0) == sweep.fit->forward ? 1
-                                                 : -1;
-    return std::max(0.0, sweep.fit->scanMs * share - along * m.goggle.rows.smearMs);
+    return std::max(0.0, sweep.fit->scanMs * share - sweep.along * m.goggle.rows.smearMs);
 }
 
 } // namespace
@@ -273,7 +318,7 @@ PanelFigures panelFigures(const PressMaterial& m, const std::optional<panel::Mot
 {
     PanelFigures figures;
     const double interval = m.answers.newFrameMs.value_or(guessedNewFrameMs);
-    const auto timed = timedPresses(m, presses, interval);
+    const auto timed = timedPresses(m, presses, interval, motion.has_value());
     const auto steps = panel::cellSteps(*m.input.panel, stepFrames(m, timed, interval));
     std::vector<bool> use
         = timed.empty() ? std::vector<bool>(m.input.panel->cellCount(), false) : steps.changing();
@@ -292,6 +337,7 @@ PanelFigures panelFigures(const PressMaterial& m, const std::optional<panel::Mot
     }
     if (sweep.fit) {
         figures.goggleRampMs = goggleRampMs(m, sweep);
+        figures.sweepAlong = sweep.along;
     }
     if (sweep.fit || motion || m.answers.newFrameStandardMs) {
         figures.timing = makeTiming(m, sweep.choice, sweep.fit ? &*sweep.fit : nullptr, motion);

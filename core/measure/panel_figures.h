@@ -14,6 +14,7 @@ struct PanelFigures
     std::optional<PanelTiming> timing;
     /// Time that the sweep takes to cross the goggle region, as the camera's rows see it.
     std::optional<double> goggleRampMs;
+    int sweepAlong = 0; ///< see PressMaterial
     std::vector<Sentence> notes;
 };
 

@@ -2,10 +2,13 @@
 #include "core/measure/press_builder.h"
 
 #include "core/measure/press_model.h"
+#include "core/measure/pulse_answers.h"
+#include "core/measure/pulse_removal.h"
 #include "core/measure/uncertainty.h"
 #include "core/onset/answer_fit.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace twinlamp::measure {
@@ -32,16 +35,71 @@ struct AnswerTimes
     double settledMs = 0.0;
 };
 
-// Rows read out one after another stretch or shorten the sweep as the camera sees it; undo that.
-AnswerTimes answerTimes(const PressMaterial& m, const AnswerFit& fit, const StepShape& seen)
+// Start of the change that ends an answer: that of the next edge, or the end of the clip.
+double endOfAnswerMs(const PressMaterial& m, std::size_t pairIndex)
 {
-    const int along = sweepAlongRows(m.input.rotationDeg, m.goggle.camera.lineTimeMs);
-    const double smear = along * m.goggle.rows.smearMs;
+    const std::size_t next = m.paired[pairIndex].goggleEdge + 1;
+    if (pairIndex + 1 < m.paired.size() && m.paired[pairIndex + 1].goggleEdge == next
+        && m.answers.fits[pairIndex + 1]) {
+        return m.answers.fits[pairIndex + 1]->startMs;
+    }
+    const auto& edges = m.goggleEdges.edges;
+    return next < edges.size() ? m.goggle.startMs[edges[next].frame] : m.goggle.startMs.back();
+}
+
+// Share of the model's whole step at its final level: the mean from 2 to 5 new-frame intervals
+// after the departure, or what there is up to the next change. A slow panel is not at its end
+// there.
+double finalShare(const PressMaterial& m, std::size_t pairIndex, const StepShape& shape)
+{
+    const AnswerFit& fit = *m.answers.fits[pairIndex];
+    const double interval = m.answers.newFrameMs.value_or(guessedNewFrameMs);
+    const double end = endOfAnswerMs(m, pairIndex);
+    double from = fit.startMs + 2.0 * interval;
+    const double to = std::min(fit.startMs + 5.0 * interval, end);
+    constexpr double shortestMs = 0.5;
+    if (to - from < shortestMs) {
+        from = std::max(fit.startMs, to - 0.5 * interval);
+    }
+    return to > from ? meanShare(fit, shape, from, to) : 1.0;
+}
+
+// Rows read out one after another stretch or shorten the sweep as the camera sees it; undo that.
+AnswerTimes answerTimes(
+    const PressMaterial& m, std::size_t pairIndex, const AnswerFit& fit, const StepShape& seen)
+{
+    const double smear = m.sweepAlong * m.goggle.rows.smearMs;
     const StepShape real {std::max(0.0, seen.rampMs + smear), seen.tauMs, seen.weights};
     AnswerFit shifted = fit;
     shifted.startMs -= 0.5 * (real.rampMs - seen.rampMs);
-    return {crossingMs(shifted, real, 0.1), crossingMs(shifted, real, 0.5),
-        crossingMs(shifted, real, 0.9)};
+    const double whole = finalShare(m, pairIndex, seen);
+    return {crossingMs(shifted, real, 0.1 * whole), crossingMs(shifted, real, 0.5 * whole),
+        crossingMs(shifted, real, 0.9 * whole)};
+}
+
+// Frames lost leave a stretch of starts that explain the rest equally well: its middle is least
+// wrong.
+double middleOfDoubtMs(const PressMaterial& m, const AnswerFit& fit)
+{
+    const bool isWide = fit.latestMs - fit.earliestMs > 1.2 * m.input.frameIntervalMs;
+    return isWide ? 0.5 * (fit.earliestMs + fit.latestMs) - fit.startMs : 0.0;
+}
+
+// Of first light, from the doubt of the answer's start.
+double startStandardMs(const PressMaterial& m, const AnswerFit& fit)
+{
+    const double noise = correlatedNoiseFactor * fit.startStandardMs;
+    return middleOfDoubtMs(m, fit) == 0.0
+        ? noise
+        : std::hypot(noise, (fit.latestMs - fit.earliestMs) / std::sqrt(12.0));
+}
+
+// Pulses too fast to be seen one by one leave open when in a period the light was there.
+double hiddenPulseStandardMs(const PressMaterial& m)
+{
+    return m.gogglePulses != nullptr
+        ? 0.5 * std::min(m.gogglePulses->periodMs, 3.0 * m.input.frameIntervalMs) / std::sqrt(3.0)
+        : 0.0;
 }
 
 struct ExposureEffect
@@ -70,6 +128,9 @@ ExposureEffect exposureEffect(const PressMaterial& m)
         if (again[i] && m.lamp.onsets[i].onset) {
             effect.onsetShiftMs[i] = again[i]->timeMs - m.lamp.onsets[i].onset->timeMs;
         }
+    }
+    if (m.pulseAnswers != nullptr) {
+        return effect;
     }
     const Answers other = refitWithExposure(goggle, m.goggleEdges.edges, m.paired, m.answers);
     for (std::size_t i = 0; i < m.paired.size(); ++i) {
@@ -110,6 +171,9 @@ void flagReference(const PressMaterial& m, const LampOnset& lamp, Press& press)
     if (lamp.onset && lamp.onset->stepNoises < weakBelowNoises) {
         addFlag(press.flags, Flag::ReferenceWeak);
     }
+    if (m.lampPulses != nullptr) {
+        addFlag(press.flags, Flag::LampModulated);
+    }
     if (lamp.onset && lamp.onset->inGap) {
         addFlag(press.flags, Flag::OnsetInGap);
     }
@@ -118,7 +182,7 @@ void flagReference(const PressMaterial& m, const LampOnset& lamp, Press& press)
     if (isNear(m.input.framesAfterGaps, first, lamp.edge.frame + 1)) {
         addFlag(press.flags, Flag::LostFrames);
     }
-    if (hasMissing(m.reference.light, first, lamp.edge.frame + reach)) {
+    if (hasMissing(m.input.reference, first, lamp.edge.frame + reach)) {
         addFlag(press.flags, Flag::DamagedFrames);
     }
     if (lamp.edge.frame < 3 || lamp.edge.frame + 3 > m.reference.frameCount()) {
@@ -126,20 +190,62 @@ void flagReference(const PressMaterial& m, const LampOnset& lamp, Press& press)
     }
 }
 
-void addParts(const PressMaterial& m, const LampOnset& lamp, const AnswerFit& fit,
-    double exposureShiftMs, double latencyMs, Press& press)
+/// What one answer says, however it was timed.
+struct Answered
 {
-    const bool isOn = press.edge == Edge::On;
-    const double shape = isOn ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs;
-    const double firstPicture = firstPictureStandardMs(
-        fit, isOn ? m.answers.onShape : m.answers.offShape, m.input.frameIntervalMs);
+    AnswerTimes times;
+    double before = 0.0;
+    double after = 0.0;
+    double noise = 0.0; ///< of one frame
+    double firstStandardMs = 0.0; ///< differs from press to press
+    double shapeStandardMs = 0.0; ///< common to all
+    double exposureShiftMs = 0.0;
+    ModelStretch model;
+};
+
+Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge, double shiftMs)
+{
+    const AnswerFit& fit = *m.answers.fits[pairIndex];
+    const StepShape& shape = edge == Edge::On ? m.answers.onShape : m.answers.offShape;
+    AnswerTimes times = answerTimes(m, pairIndex, fit, shape);
+    const double middle = middleOfDoubtMs(m, fit);
+    times = {times.firstMs + middle, times.halfMs + middle, times.settledMs + middle};
+    const double firstPicture = firstPictureStandardMs(fit, shape, m.input.frameIntervalMs);
+    ModelStretch model = modelOfAnswer(m.goggle,
+        answerWindow(m.goggle, m.goggleEdges.edges, m.paired[pairIndex],
+            m.answers.newFrameMs.value_or(guessedNewFrameMs)),
+        fit, shape);
+    if (m.gogglePulses != nullptr) {
+        putPulsesBack(m.goggle, *m.gogglePulses, model);
+    }
+    return {times, fit.before, fit.after(), fit.residual(),
+        std::hypot(startStandardMs(m, fit), firstPicture, hiddenPulseStandardMs(m)),
+        edge == Edge::On ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs, shiftMs,
+        std::move(model)};
+}
+
+Answered answeredByPulses(
+    const PressMaterial& m, std::size_t pairIndex, const onset::PulseAnswer& answer)
+{
+    ModelStretch model = modelOfPulses(m.goggle,
+        pulseWindow(m.goggle, m.goggleEdges.edges, m.paired[pairIndex], m.gogglePulses->periodMs),
+        answer);
+    putPulsesBack(m.goggle, *m.gogglePulses, model);
+    return {{answer.firstMs, answer.halfMs, answer.settledMs}, answer.before, answer.after,
+        answer.noise, answer.standardMs, 0.0, 0.0, std::move(model)};
+}
+
+void addParts(const PressMaterial& m, const LampOnset& lamp, const Answered& answered,
+    double onsetShiftMs, double latencyMs, Press& press)
+{
     press.parts.push_back({UncertaintySource::ReferenceOnset, lamp.onset->standardMs, false});
-    press.parts.push_back({UncertaintySource::FirstLight,
-        std::hypot(correlatedNoiseFactor * fit.startStandardMs, firstPicture), false});
+    press.parts.push_back({UncertaintySource::FirstLight, answered.firstStandardMs, false});
     press.parts.push_back({UncertaintySource::CameraResponse,
-        std::hypot(shape, responseShareOfFrame * m.input.frameIntervalMs), true});
-    if (exposureShiftMs != 0.0) {
-        press.parts.push_back({UncertaintySource::Exposure, std::abs(exposureShiftMs), true});
+        std::hypot(answered.shapeStandardMs, responseShareOfFrame * m.input.frameIntervalMs),
+        true});
+    const double exposureShift = answered.exposureShiftMs - onsetShiftMs;
+    if (exposureShift != 0.0) {
+        press.parts.push_back({UncertaintySource::Exposure, std::abs(exposureShift), true});
     }
     press.parts.push_back({UncertaintySource::CaptureRate,
         clockTolerance / std::sqrt(3.0) * std::abs(latencyMs), true});
@@ -149,27 +255,15 @@ void addParts(const PressMaterial& m, const LampOnset& lamp, const AnswerFit& fi
     }
 }
 
-void addAnswer(const PressMaterial& m, std::size_t pairIndex, const LampOnset& lamp,
-    double exposureShiftMs, Press& press)
+void flagAnswer(
+    const PressMaterial& m, std::size_t pairIndex, const Answered& answered, Press& press)
 {
-    const AnswerFit& fit = *m.answers.fits[pairIndex];
     const onset::CoarseEdge& edge = m.goggleEdges.edges[m.paired[pairIndex].goggleEdge];
-    const AnswerTimes times
-        = answerTimes(m, fit, press.edge == Edge::On ? m.answers.onShape : m.answers.offShape);
-    press.goggleBefore = fit.before;
-    press.goggleAfter = fit.after();
-    press.goggleModel = modelOfAnswer(m.goggle,
-        answerWindow(m.goggle, m.goggleEdges.edges, m.paired[pairIndex],
-            m.answers.newFrameMs.value_or(guessedNewFrameMs)),
-        fit, press.edge == Edge::On ? m.answers.onShape : m.answers.offShape);
-    press.firstLight = realTimeFromMs(times.firstMs);
-    press.halfLight = realTimeFromMs(times.halfMs);
-    press.settled = realTimeFromMs(times.settledMs);
-    const double latencyMs = times.firstMs - lamp.onset->timeMs - m.options.zeroMs;
-    press.latency = latencyFromMs(latencyMs);
-    addParts(m, lamp, fit, exposureShiftMs, latencyMs, press);
-    press.uncertainty = latencyFromMs(halfWidth95Ms(press.parts));
-    if (std::abs(fit.step()) < weakBelowNoises * fit.residual()) {
+    if (m.gogglePulses != nullptr) {
+        addFlag(
+            press.flags, m.pulseAnswers != nullptr ? Flag::PanelStrobed : Flag::StrobeUnresolved);
+    }
+    if (std::abs(answered.after - answered.before) < weakBelowNoises * answered.noise) {
         addFlag(press.flags, Flag::GoggleWeak);
     }
     const std::size_t lit = edge.edge == Edge::On
@@ -183,7 +277,7 @@ void addAnswer(const PressMaterial& m, std::size_t pairIndex, const LampOnset& l
     const double settleMs = 2.0 * m.answers.newFrameMs.value_or(20.0);
     const double until
         = next < edges.size() ? m.goggle.startMs[edges[next].frame] : m.goggle.startMs.back();
-    if (until - times.firstMs < settleMs) {
+    if (until - answered.times.firstMs < settleMs) {
         addFlag(press.flags, next < edges.size() ? Flag::NotSettled : Flag::ClipEdge);
     }
     constexpr std::size_t reach = 3;
@@ -191,9 +285,38 @@ void addAnswer(const PressMaterial& m, std::size_t pairIndex, const LampOnset& l
     if (isNear(m.input.framesAfterGaps, first, edge.frame + reach)) {
         addFlag(press.flags, Flag::LostFrames);
     }
-    if (hasMissing(m.goggle.light, first, edge.frame + reach)) {
+    if (hasMissing(m.input.goggle, first, edge.frame + reach)) {
         addFlag(press.flags, Flag::DamagedFrames);
     }
+}
+
+void addAnswer(const PressMaterial& m, std::size_t pairIndex, Answered answered,
+    const LampOnset& lamp, double onsetShiftMs, Press& press)
+{
+    press.goggleBefore = answered.before;
+    press.goggleAfter = answered.after;
+    press.goggleModel = std::move(answered.model);
+    press.firstLight = realTimeFromMs(answered.times.firstMs);
+    press.halfLight = realTimeFromMs(answered.times.halfMs);
+    press.settled = realTimeFromMs(answered.times.settledMs);
+    const double latencyMs = answered.times.firstMs - lamp.onset->timeMs - m.options.zeroMs;
+    press.latency = latencyFromMs(latencyMs);
+    addParts(m, lamp, answered, onsetShiftMs, latencyMs, press);
+    press.uncertainty = latencyFromMs(halfWidth95Ms(press.parts));
+    flagAnswer(m, pairIndex, answered, press);
+}
+
+// How the answer of a paired edge was timed, if it was.
+std::optional<Answered> answeredBy(
+    const PressMaterial& m, std::size_t pairIndex, Edge edge, double exposureShiftMs)
+{
+    if (m.pulseAnswers != nullptr) {
+        const auto& answer = (*m.pulseAnswers)[pairIndex];
+        return answer ? std::optional(answeredByPulses(m, pairIndex, *answer)) : std::nullopt;
+    }
+    return m.answers.fits[pairIndex]
+        ? std::optional(answeredByFit(m, pairIndex, edge, exposureShiftMs))
+        : std::nullopt;
 }
 
 // Time from this lamp edge to the next, or to the end of the clip.
@@ -225,7 +348,7 @@ void flagNoAnswer(const PressMaterial& m, std::size_t i, Press& press)
 
 int sweepAlongRows(int rotationDeg, double lineTimeMs)
 {
-    // A panel is scanned from its top row down (as seen upright) unless shown otherwise.
+    // A panel is scanned from its top row down (as seen upright) unless it shows otherwise.
     const int rows = lineTimeMs > 0.0 ? 1 : lineTimeMs < 0.0 ? -1 : 0;
     return rotationDeg == 0 ? rows : rotationDeg == 180 ? -rows : 0;
 }
@@ -248,9 +371,11 @@ std::vector<Press> buildPresses(const PressMaterial& m)
             press.referenceModel = modelOfLampEdge(m.reference, m.lamp, i);
         }
         const bool answered = m.partners[i].answer && lamp.onset;
-        if (answered && m.answers.fits[pairIndex]) {
-            addAnswer(m, pairIndex, lamp, effect.answerShiftMs[pairIndex] - effect.onsetShiftMs[i],
-                press);
+        auto timed = answered
+            ? answeredBy(m, pairIndex, press.edge, effect.answerShiftMs[pairIndex])
+            : std::nullopt;
+        if (timed) {
+            addAnswer(m, pairIndex, std::move(*timed), lamp, effect.onsetShiftMs[i], press);
         } else {
             flagNoAnswer(m, i, press);
         }

@@ -6,6 +6,8 @@
 #include "core/measure/clip_analysis.h"
 #include "core/measure/lamp_onsets.h"
 #include "core/measure/pairing.h"
+#include "core/onset/pulse_answer.h"
+#include "core/trace/pulse_light.h"
 
 #include <vector>
 
@@ -23,14 +25,20 @@ struct PressMaterial
     const std::vector<Partner>& partners; ///< one per lamp edge
     const std::vector<PairedEdge>& paired; ///< those with an answer and an onset, in the same order
     const Answers& answers; ///< one fit per paired edge
+    /// The panel's sweep runs with (+1) or against (-1) the camera's rows, or across them (0).
+    int sweepAlong = 0;
+    const trace::PulseLight* lampPulses = nullptr; ///< null: the light does not pulse
+    const trace::PulseLight* gogglePulses = nullptr;
+    /// One per paired edge where the goggle's pulses are seen one by one: they then stand for the
+    /// fits.
+    const std::vector<std::optional<onset::PulseAnswer>>* pulseAnswers = nullptr;
 };
 
 /// One press per lamp edge, with figures, parts of the uncertainty and flags; panel figures come
 /// later.
 [[nodiscard]] std::vector<Press> buildPresses(const PressMaterial& material);
 
-/// Direction of the panel's sweep against the camera's rows: +1 with them, -1 against, 0 across or
-/// unknown.
+/// How the sweep runs against the camera's rows (see PressMaterial) while the panel has not told.
 [[nodiscard]] int sweepAlongRows(int rotationDeg, double lineTimeMs);
 
 } // namespace twinlamp::measure

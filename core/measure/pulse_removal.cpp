@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/pulse_removal.h"
+
+#include <cmath>
+#include <limits>
+
+namespace twinlamp::measure {
+
+namespace {
+
+std::vector<double> regionTimes(const onset::TimedTrace& trace)
+{
+    std::vector<double> times(trace.startMs.begin(), trace.startMs.end());
+    for (double& time : times) {
+        time += trace.rows.meanRowMs();
+    }
+    return times;
+}
+
+} // namespace
+
+std::optional<PulseFree> freeFromPulses(const onset::TimedTrace& trace)
+{
+    const std::vector<double> times = regionTimes(trace);
+    auto pulses = trace::findPulses(
+        trace.light, times, trace.camera.frameIntervalMs, trace.camera.exposureMs);
+    if (!pulses) {
+        return std::nullopt;
+    }
+    PulseFree free {std::move(*pulses), {}};
+    free.light = withoutPulses(trace.light, times, free.pulses);
+    return free;
+}
+
+std::vector<float> cellsFreeFromPulses(
+    const panel::CellTraces& cells, const onset::TimedTrace& goggle, const PulseFree& lamp)
+{
+    const std::vector<double> times = regionTimes(goggle);
+    std::vector<float> light(cells.light.begin(), cells.light.end());
+    const std::size_t count = cells.cellCount();
+    std::vector<float> one(cells.frameCount());
+    for (std::size_t c = 0; c < count; ++c) {
+        for (std::size_t k = 0; k < one.size(); ++k) {
+            one[k] = cells.at(k, c);
+        }
+        const auto pulses = trace::foldPulses(one, times, lamp.pulses.periodMs,
+            goggle.camera.frameIntervalMs, goggle.camera.exposureMs);
+        if (pulses) {
+            one = withoutPulses(one, times, *pulses);
+        }
+        for (std::size_t k = 0; k < one.size(); ++k) {
+            light[k * count + c]
+                = std::isfinite(lamp.light[k]) ? one[k] : std::numeric_limits<float>::quiet_NaN();
+        }
+    }
+    return light;
+}
+
+void putPulsesBack(
+    const onset::TimedTrace& trace, const trace::PulseLight& pulses, ModelStretch& model)
+{
+    for (std::size_t i = 0; i < model.light.size(); ++i) {
+        const std::size_t k = static_cast<std::size_t>(model.firstFrame) + i;
+        const double share = pulses.shareAt(trace.startMs[k] + trace.rows.meanRowMs());
+        if (std::isfinite(share)) {
+            const double light = static_cast<double>(model.light[i]);
+            model.light[i] = static_cast<float>(pulses.floor + (light - pulses.floor) * share);
+        }
+    }
+}
+
+} // namespace twinlamp::measure
