@@ -46,6 +46,11 @@ constexpr std::array table {
     TableRow {"located-unsure",
         "The {0} region was located with low confidence ({1}); check it before trusting the "
         "figures."},
+    TableRow {"hand-held",
+        "The camera was held in the hand: lamps and panel were followed, up to {0} px from their "
+        "place in the first picture. A turn of the camera was not."},
+    TableRow {"hand-held-lost",
+        "Pictures in which the shaking camera's view was not recognised: {0}; they were left out."},
     TableRow {"set-aside", "Presses set aside: {0} ({1})."},
     TableRow {"rate-contradicts",
         "The capture rate {0} Hz does not fit the file's own time stamps ({1} Hz play rate); check "

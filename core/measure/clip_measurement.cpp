@@ -3,6 +3,8 @@
 
 #include "core/footage/capture_clock.h"
 #include "core/measure/clip_analysis.h"
+#include "core/measure/clip_regions.h"
+#include "core/measure/hand_shake.h"
 #include "core/measure/region_scan.h"
 
 #include <algorithm>
@@ -64,79 +66,6 @@ Result<CaptureRate> captureRate(const ClipIndex& index, const MeasureOptions& op
                 index.info.file, tagged.hz(), play));
     }
     return CaptureRate {tagged, RateSource::File};
-}
-
-Result<RectPx> checkedRegion(const ClipIndex& index, RectPx upright, const char* name)
-{
-    const auto& orientation = index.info.orientation;
-    const RectPx picture {0, 0, orientation.uprightWidthPx(), orientation.uprightHeightPx()};
-    if (upright.isEmpty() || intersection(upright, picture) != upright) {
-        return fail(Stage::Measure, Cause::InvalidValue,
-            fmt::format("{}: the {} region {},{},{},{} does not lie inside the picture of {} x {} "
-                        "pixels; give X,Y,W,H of the "
-                        "upright picture",
-                index.info.file, name, upright.x, upright.y, upright.width, upright.height,
-                picture.width, picture.height));
-    }
-    return upright;
-}
-
-JobResult<RegionSet> decideRegions(const ClipIndex& index, const MeasureOptions& options,
-    const JobControl& control, std::vector<Sentence>& notes)
-{
-    RegionSet regions;
-    const bool lampsGiven = options.reference && options.goggle;
-    const bool needsPanel = !options.panel && !options.withoutPanel;
-    std::optional<LocatedRegions> located;
-    if (!lampsGiven || needsPanel) {
-        auto found = locateRegions(index, control);
-        if (found.isCancelled()) {
-            return Cancelled {};
-        }
-        if (found.isError() && !lampsGiven) {
-            return found.error();
-        }
-        if (found.hasValue()) {
-            located = std::move(found).value();
-        }
-    }
-    regions.source = lampsGiven ? RegionSource::Given : RegionSource::Located;
-    regions.reference = options.reference ? *options.reference : located->reference.rect;
-    regions.goggle = options.goggle ? *options.goggle : located->goggle.rect;
-    if (options.panel) {
-        regions.panel = options.panel;
-    } else if (needsPanel && located && located->panel) {
-        regions.panel = located->panel->rect;
-    }
-    if (!lampsGiven && located) {
-        std::ranges::move(located->notes, std::back_inserter(notes));
-    }
-    if (!regions.panel) {
-        notes.push_back({"panel-not-given", {}});
-    }
-    return regions;
-}
-
-std::optional<Error> regionProblem(const ClipIndex& index, const RegionSet& regions)
-{
-    for (const auto& [rect, name] : {std::pair {std::optional(regions.reference), "reference"},
-             {std::optional(regions.goggle), "goggle"}, {regions.panel, "panel"}}) {
-        if (rect) {
-            if (const auto checked = checkedRegion(index, *rect, name); !checked) {
-                return checked.error();
-            }
-        }
-    }
-    const RectPx shared = intersection(regions.reference, regions.goggle);
-    const auto smaller = std::min(regions.reference.areaPx(), regions.goggle.areaPx());
-    // Corners may touch; but two regions that share most of one show one lamp.
-    if (2 * shared.areaPx() > smaller) {
-        return Error {Stage::Measure, Cause::InvalidValue,
-            fmt::format("{}: the reference and the goggle region lie on each other and would show "
-                        "the same lamp; give each its own with --reference and --goggle",
-                index.info.file)};
-    }
-    return std::nullopt;
 }
 
 // An exposure cannot outlast its frame.
@@ -240,11 +169,19 @@ bool isSameClip(const ScanMemory& memory, const ClipIndex& index)
         && memory.modifiedNs == index.info.modifiedNs;
 }
 
-// Regions that the memory holds already need not be read again.
+bool sameRegions(const RegionRequest& a, const RegionRequest& b)
+{
+    return a.reference == b.reference && a.goggle == b.goggle && a.panel == b.panel;
+}
+
+// Regions that the memory holds already need not be read again. How a picture that shakes is
+// followed depends on all regions: then everything is read anew.
 RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memory)
 {
     RegionRequest missing = wanted;
-    if (memory == nullptr) {
+    const bool wasFollowed = memory != nullptr && memory->regions.follow != nullptr;
+    if (memory == nullptr || wasFollowed != (wanted.follow != nullptr)
+        || (wasFollowed && !sameRegions(memory->regions, wanted))) {
         return missing;
     }
     if (memory->regions.reference == wanted.reference) {
@@ -261,6 +198,9 @@ RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memor
 
 void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, RegionLight& light)
 {
+    if (light.shift.empty()) {
+        light.shift = memory.scan.light.shift;
+    }
     if (!scanned.reference) {
         light.reference = memory.scan.light.reference;
         light.referenceHigh = memory.scan.light.referenceHigh;
@@ -310,6 +250,24 @@ void noteDamage(const ClipIndex& index, const RegionScan& scan, const CaptureClo
         list += scan.missing.size() > shown ? ", …" : "";
         notes.push_back({"frames-damaged",
             {std::to_string(scan.missing.size()), std::to_string(index.frameCount()), list}});
+    }
+}
+
+void noteShake(const RegionLight& light, std::vector<Sentence>& notes)
+{
+    if (light.shift.empty()) {
+        return;
+    }
+    double farthest = 0.0;
+    std::int64_t lost = 0;
+    for (const trace::ShiftPx& shift : light.shift) {
+        const double distance = std::hypot(shift.x, shift.y);
+        lost += std::isnan(distance) ? 1 : 0;
+        farthest = std::fmax(farthest, distance);
+    }
+    notes.push_back({"hand-held", {fmt::format("{:.1f}", farthest)}});
+    if (lost > 0) {
+        notes.push_back({"hand-held-lost", {std::to_string(lost)}});
     }
 }
 
@@ -402,6 +360,7 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     result.presses = std::move(analysis.presses);
     result.panelTiming = std::move(analysis.panelTiming);
     noteDamage(setting.index, scanned.scan, setting.clock, notes);
+    noteShake(scanned.scan.light, notes);
     std::ranges::move(analysis.notes, std::back_inserter(notes));
     if (options.scan == ScanMode::Sparse) {
         notes.push_back({"sparse-full", {}});
@@ -416,8 +375,9 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
 RegionRequest storedRegions(
     const RegionSet& regions, const footage::Orientation& orientation, int threads)
 {
-    RegionRequest stored {footage::toStored(regions.reference, orientation),
-        footage::toStored(regions.goggle, orientation), std::nullopt};
+    RegionRequest stored;
+    stored.reference = footage::toStored(regions.reference, orientation);
+    stored.goggle = footage::toStored(regions.goggle, orientation);
     stored.goggleColumns = std::min(lampLines, stored.goggle->width);
     stored.goggleRows = std::min(lampLines, stored.goggle->height);
     stored.panelColumns = panelColumns;
@@ -426,6 +386,31 @@ RegionRequest storedRegions(
     if (regions.panel) {
         stored.panel = footage::toStored(*regions.panel, orientation);
     }
+    return stored;
+}
+
+// The regions to read, and what follows them where the camera shook.
+JobResult<RegionRequest> followedRegions(const ClipIndex& index, int threads,
+    const ScanMemory* memory, const JobControl& control, DecidedRegions& decided)
+{
+    const auto& orientation = index.info.orientation;
+    RegionRequest stored = storedRegions(decided.set, orientation, threads);
+    if (memory != nullptr && decided.seenIn.empty() && sameRegions(memory->regions, stored)) {
+        stored.follow = memory->regions.follow;
+        return stored;
+    }
+    auto shake = findHandShake(index, stored, decided.seenIn, control);
+    if (shake.isCancelled()) {
+        return Cancelled {};
+    }
+    if (shake.isError()) {
+        return shake.error();
+    }
+    if (shake.value().follow) {
+        moveToFirstPicture(index, shake.value().shift, decided);
+        stored = storedRegions(decided.set, orientation, threads);
+    }
+    stored.follow = shake.value().follow;
     return stored;
 }
 
@@ -447,26 +432,32 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
         return rate.error();
     }
     std::vector<Sentence> notes;
-    auto decided = decideRegions(index, options, JobControl {control.stop, {}}, notes);
-    if (!decided.hasValue()) {
-        return decided.isCancelled() ? JobResult<Measurement>(Cancelled {})
-                                     : JobResult<Measurement>(decided.error());
+    auto regionsFound = decideRegions(index, options, JobControl {control.stop, {}}, notes);
+    if (!regionsFound.hasValue()) {
+        return regionsFound.isCancelled() ? JobResult<Measurement>(Cancelled {})
+                                          : JobResult<Measurement>(regionsFound.error());
     }
-    const RegionSet regions = std::move(decided).value();
+    DecidedRegions decided = std::move(regionsFound).value();
+    const RegionSet& regions = decided.set;
     if (const auto problem = regionProblem(index, regions)) {
         return *problem;
     }
     if (const auto problem = exposureProblem(index, options, rate->rate)) {
         return *problem;
     }
+    const CaptureClock clock(index, rate->rate);
+    const ScanMemory* memory = previous && isSameClip(*previous, index) ? previous.get() : nullptr;
+    auto stored
+        = followedRegions(index, options.threads, memory, JobControl {control.stop, {}}, decided);
+    if (!stored.hasValue()) {
+        return stored.isCancelled() ? JobResult<Measurement>(Cancelled {})
+                                    : JobResult<Measurement>(stored.error());
+    }
     if (observer.onRegions) {
         observer.onRegions(regions);
     }
-    const CaptureClock clock(index, rate->rate);
-    const ClipSetting setting {index, options, clock,
-        storedRegions(regions, index.info.orientation, options.threads),
-        startTimesMs(clock, index.frameCount())};
-    const ScanMemory* memory = previous && isSameClip(*previous, index) ? previous.get() : nullptr;
+    const ClipSetting setting {
+        index, options, clock, std::move(stored).value(), startTimesMs(clock, index.frameCount())};
     auto scanned = scanClip(setting, clip, memory, control, observer);
     if (!scanned.hasValue()) {
         return scanned.isCancelled() ? JobResult<Measurement>(Cancelled {})

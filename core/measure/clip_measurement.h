@@ -59,6 +59,7 @@ struct LocatedRegions
     LocatedRegion reference;
     LocatedRegion goggle;
     std::optional<LocatedRegion> panel;
+    std::vector<FrameIndex> seenIn; ///< pictures in which the lamps' places were read
     std::vector<Sentence> notes;
 };
 

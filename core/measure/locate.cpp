@@ -189,6 +189,11 @@ JobResult<LocatedRegions> locateRegions(const ClipIndex& index, const JobControl
         located.panel = LocatedRegion {
             footage::toUpright(*blocks.panel, orientation), blocks.panelConfidence};
     }
+    for (const CoarseEdge& edge : blocks.referenceEdges) {
+        if (located.seenIn.size() < refineEdges) {
+            located.seenIn.push_back({found->firstFrame + static_cast<std::int64_t>(edge.frame)});
+        }
+    }
     const auto noteUnsure = [&](const char* name, double confidence) {
         if (confidence < unsureBelow) {
             located.notes.push_back({"located-unsure", {name, fmt::format("{:.2f}", confidence)}});

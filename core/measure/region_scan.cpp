@@ -26,6 +26,7 @@ namespace {
 // A cell's mean over this many pixels has noise far below a panel's step.
 constexpr int panelSamplesPerCell = 250;
 constexpr float missingLight = std::numeric_limits<float>::quiet_NaN();
+constexpr double missingShift = std::numeric_limits<double>::quiet_NaN();
 
 class RegionReader
 {
@@ -34,6 +35,7 @@ public:
         const RegionRequest& request, std::int64_t frameCount, int workers, ScanProgress progress)
         : m_progress(std::move(progress))
         , m_frameCount(frameCount)
+        , m_follow(request.follow)
         , m_isDone(static_cast<std::size_t>(frameCount))
         , m_scratch(static_cast<std::size_t>(workers))
     {
@@ -51,6 +53,9 @@ public:
             m_regions.push_back(
                 {*request.panel, request.panelColumns, request.panelRows, panelSamplesPerCell});
             m_targets.push_back({nullptr, nullptr, &m_light.panelCells, shares(m_regions.back())});
+        }
+        if (m_follow) {
+            m_light.shift.assign(frames, {missingShift, missingShift});
         }
         for (const Target& target : m_targets) {
             if (target.light != nullptr) {
@@ -70,7 +75,7 @@ public:
         scratch.resize(m_meter->valueCount());
         std::array<ClipShare, 3> clip {};
         const auto k = static_cast<std::size_t>(frame.value);
-        if (m_meter->read(picture, scratch, std::span(clip).first(m_regions.size()))) {
+        if (read(k, picture, scratch, std::span(clip).first(m_regions.size()))) {
             std::span<const float> values(scratch);
             for (std::size_t i = 0; i < m_targets.size(); ++i) {
                 const std::size_t cells = m_targets[i].cellShare.size();
@@ -109,6 +114,20 @@ private:
         }
     };
 
+    bool read(std::size_t frame, const PictureView& picture, std::span<float> light,
+        std::span<ClipShare> clip)
+    {
+        if (!m_follow) {
+            return m_meter->read(picture, light, clip);
+        }
+        const auto found = m_follow->find(picture);
+        if (!found) {
+            return false;
+        }
+        m_light.shift[frame] = found->shift;
+        return m_meter->read(picture, found->shift, light, clip);
+    }
+
     static std::vector<double> shares(const MeterRegion& region)
     {
         std::vector<double> shares;
@@ -146,6 +165,7 @@ private:
 
     ScanProgress m_progress;
     std::int64_t m_frameCount;
+    std::shared_ptr<const trace::ShiftFinder> m_follow;
     std::vector<MeterRegion> m_regions;
     std::vector<Target> m_targets;
     RegionLight m_light;

@@ -4,8 +4,10 @@
 #include "core/base/job_control.h"
 #include "core/base/result.h"
 #include "core/footage/frame_index.h"
+#include "core/trace/shift_finder.h"
 
 #include <functional>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -22,6 +24,8 @@ struct RegionRequest
     int panelColumns = 12;
     int panelRows = 12;
     int threads = 0;
+    /// Follows a camera that was held in the hand; null: the regions stand still.
+    std::shared_ptr<const trace::ShiftFinder> follow;
 };
 
 /// Light of the regions in every frame; NaN where a frame could not be decoded. Empty where not
@@ -34,6 +38,8 @@ struct RegionLight
     std::vector<float> goggleHigh;
     std::vector<float> goggleCells; ///< frame after frame, row by row
     std::vector<float> panelCells; ///< frame after frame, row by row
+    std::vector<trace::ShiftPx> shift; ///< of every frame where the picture was followed; NaN
+                                       ///< where it was not recognised, and the light with it
 };
 
 struct RegionScan

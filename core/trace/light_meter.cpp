@@ -8,6 +8,7 @@
 #include <array>
 #include <cmath>
 #include <cstdlib>
+#include <limits>
 
 namespace twinlamp::trace {
 
@@ -37,6 +38,44 @@ struct CellSums
 {
     double light = 0.0;
     std::int64_t pixels = 0;
+};
+
+/// A cell that lies between pixels: sums weighted by the covered share of each pixel.
+struct CoveredSums
+{
+    double light = 0.0;
+    double pixels = 0.0;
+    ClipShare clip;
+
+    void add(const CellSums& sums, const ClipShare& share, double weight)
+    {
+        light += weight * sums.light;
+        pixels += weight * static_cast<double>(sums.pixels);
+        clip.low += static_cast<float>(weight) * share.low;
+        clip.high += static_cast<float>(weight) * share.high;
+    }
+};
+
+/// Pixels [first, last) that a stretch of one axis touches, and how much of those at its ends.
+struct Stretch
+{
+    int first = 0;
+    int last = 0;
+    double from = 0.0;
+    double to = 0.0;
+
+    Stretch(double begin, double end, int limit)
+        : from(std::clamp(begin, 0.0, static_cast<double>(limit)))
+        , to(std::clamp(end, 0.0, static_cast<double>(limit)))
+    {
+        first = static_cast<int>(std::floor(from));
+        last = static_cast<int>(std::ceil(to));
+    }
+
+    [[nodiscard]] double covered(int at) const
+    {
+        return std::max(0.0, std::min(to, at + 1.0) - std::max(from, static_cast<double>(at)));
+    }
 };
 
 int cellEdge(int origin, int size, int cells, int index)
@@ -108,6 +147,12 @@ struct LightMeter::Tables
         const PictureView& picture, const MeterRegion& region, float* out, ClipShare* clip) const;
     template<typename Sample>
     CellSums readCell(const PictureView& picture, RectPx cell, int samples, ClipShare* clip) const;
+    template<typename Sample>
+    void readRegionAt(const PictureView& picture, const MeterRegion& region, ShiftPx shift,
+        float* out, ClipShare* clip) const;
+    template<typename Sample>
+    CoveredSums readCellAt(
+        const PictureView& picture, RectPx cell, ShiftPx shift, bool lumaAlone) const;
 
 private:
     void makeLumaTables();
@@ -308,6 +353,62 @@ void LightMeter::Tables::readRegion(
     }
 }
 
+template<typename Sample>
+CoveredSums LightMeter::Tables::readCellAt(
+    const PictureView& picture, RectPx cell, ShiftPx shift, bool lumaAlone) const
+{
+    const Stretch columns(cell.x + shift.x, cell.right() + shift.x, widthPx);
+    const Stretch rows(cell.y + shift.y, cell.bottom() + shift.y, heightPx);
+    CoveredSums sums;
+    const auto add = [&](int y, int from, int to, double weight) {
+        if (from >= to || weight <= 0.0) {
+            return;
+        }
+        CellSums part;
+        ClipShare clip;
+        if (layout == PlaneLayout::Gbr) {
+            addGbrRow<Sample>(picture, y, from, to, 1, part, &clip);
+        } else if (lumaAlone || layout == PlaneLayout::Grey) {
+            addGreyRow<Sample>(rowOf<Sample>(picture.planes[0], y), from, to, 1, part);
+        } else {
+            addColourRow<Sample>(picture, y, from, to, part, &clip);
+        }
+        sums.add(part, clip, weight);
+    };
+    for (int y = rows.first; y < rows.last; ++y) {
+        const double weight = rows.covered(y);
+        add(y, columns.first, std::min(columns.first + 1, columns.last),
+            weight * columns.covered(columns.first));
+        add(y, columns.first + 1, columns.last - 1, weight);
+        if (columns.last > columns.first + 1) {
+            add(y, columns.last - 1, columns.last, weight * columns.covered(columns.last - 1));
+        }
+    }
+    return sums;
+}
+
+template<typename Sample>
+void LightMeter::Tables::readRegionAt(const PictureView& picture, const MeterRegion& region,
+    ShiftPx shift, float* out, ClipShare* clip) const
+{
+    CoveredSums total;
+    for (int row = 0; row < region.rows; ++row) {
+        for (int column = 0; column < region.columns; ++column) {
+            const CoveredSums sums = readCellAt<Sample>(
+                picture, cellOf(region, column, row), shift, region.samplesPerCell > 0);
+            *out++ = sums.pixels > 0.0 ? static_cast<float>(sums.light / sums.pixels)
+                                       : std::numeric_limits<float>::quiet_NaN();
+            total.pixels += sums.pixels;
+            total.clip.low += sums.clip.low;
+            total.clip.high += sums.clip.high;
+        }
+    }
+    if (clip != nullptr && total.pixels > 0.0) {
+        const auto pixels = static_cast<float>(total.pixels);
+        *clip = {total.clip.low / pixels, total.clip.high / pixels};
+    }
+}
+
 LightMeter::LightMeter(const PictureView& likeThis, std::vector<MeterRegion> regions)
     : m_regions(std::move(regions))
     , m_tables(std::make_unique<const Tables>(likeThis))
@@ -326,8 +427,9 @@ LightMeter::~LightMeter() = default;
 LightMeter::LightMeter(LightMeter&&) noexcept = default;
 LightMeter& LightMeter::operator=(LightMeter&&) noexcept = default;
 
-bool LightMeter::read(
-    const PictureView& picture, std::span<float> light, std::span<ClipShare> clip) const
+template<typename ReadRegion>
+bool LightMeter::readAll(const PictureView& picture, std::span<float> light,
+    std::span<ClipShare> clip, const ReadRegion& readRegion) const
 {
     TL_EXPECTS(light.size() == m_valueCount && (clip.empty() || clip.size() == m_regions.size()));
     if (!m_tables->fits(picture)) {
@@ -335,15 +437,36 @@ bool LightMeter::read(
     }
     float* out = light.data();
     for (std::size_t i = 0; i < m_regions.size(); ++i) {
-        ClipShare* share = clip.empty() ? nullptr : &clip[i];
-        if (m_tables->bitDepth == 8) {
-            m_tables->readRegion<std::uint8_t>(picture, m_regions[i], out, share);
-        } else {
-            m_tables->readRegion<std::uint16_t>(picture, m_regions[i], out, share);
-        }
+        readRegion(m_regions[i], out, clip.empty() ? nullptr : &clip[i]);
         out += std::ptrdiff_t {m_regions[i].columns} * m_regions[i].rows;
     }
     return true;
+}
+
+bool LightMeter::read(
+    const PictureView& picture, std::span<float> light, std::span<ClipShare> clip) const
+{
+    return readAll(
+        picture, light, clip, [&](const MeterRegion& region, float* out, ClipShare* share) {
+            if (m_tables->bitDepth == 8) {
+                m_tables->readRegion<std::uint8_t>(picture, region, out, share);
+            } else {
+                m_tables->readRegion<std::uint16_t>(picture, region, out, share);
+            }
+        });
+}
+
+bool LightMeter::read(const PictureView& picture, ShiftPx shift, std::span<float> light,
+    std::span<ClipShare> clip) const
+{
+    return readAll(
+        picture, light, clip, [&](const MeterRegion& region, float* out, ClipShare* share) {
+            if (m_tables->bitDepth == 8) {
+                m_tables->readRegionAt<std::uint8_t>(picture, region, shift, out, share);
+            } else {
+                m_tables->readRegionAt<std::uint16_t>(picture, region, shift, out, share);
+            }
+        });
 }
 
 } // namespace twinlamp::trace

@@ -3,6 +3,7 @@
 
 #include "core/base/units.h"
 #include "core/footage/picture.h"
+#include "core/trace/shift_px.h"
 
 #include <memory>
 #include <span>
@@ -62,8 +63,19 @@ public:
     [[nodiscard]] bool read(const footage::PictureView& picture, std::span<float> light,
         std::span<ClipShare> clip) const;
 
+    /// The same with all regions displaced by a fraction of a pixel or more. Pixels at a border
+    /// count with the share that is covered, so that the light does not step where the shift
+    /// crosses a whole pixel; every pixel is read, samplesPerCell only chooses luma alone. What has
+    /// left the picture is left out; a cell with nothing in view is NaN.
+    [[nodiscard]] bool read(const footage::PictureView& picture, ShiftPx shift,
+        std::span<float> light, std::span<ClipShare> clip) const;
+
 private:
     struct Tables;
+    template<typename ReadRegion>
+    bool readAll(const footage::PictureView& picture, std::span<float> light,
+        std::span<ClipShare> clip, const ReadRegion& readRegion) const;
+
     std::vector<MeterRegion> m_regions;
     std::unique_ptr<const Tables> m_tables;
     std::size_t m_valueCount = 0;

@@ -3,6 +3,7 @@
 #include "core/trace/transfer.h"
 
 #include <array>
+#include <cmath>
 #include <gtest/gtest.h>
 #include <vector>
 
@@ -112,6 +113,64 @@ TEST(LightMeter, RefusesAPictureOfAnotherKind)
     const LightMeter meter(picture.view(), {{{0, 0, 8, 8}}});
     std::array<float, 1> light {};
     EXPECT_FALSE(meter.read(other.view(), light, {}));
+}
+
+// Luma rises by one code a column; grey.
+TestPicture slope()
+{
+    TestPicture picture(128, 64);
+    for (int x = 0; x < 128; ++x) {
+        picture.fill({x, 0, 1, 64}, 60 + x, 128, 128);
+    }
+    return picture;
+}
+
+TEST(LightMeter, DisplacedRegionReadsWhatLiesThere)
+{
+    const TestPicture picture = slope();
+    const LightMeter meter(
+        picture.view(), {{{40, 20, 20, 10}, 2, 1, 0}, {{40, 20, 20, 10}, 1, 1, 50}});
+    const LightMeter there(picture.view(), {{{43, 18, 20, 10}, 2, 1, 0}, {{43, 18, 20, 10}}});
+    std::array<float, 3> displaced {};
+    std::array<float, 3> plain {};
+    std::array<ClipShare, 2> clip {};
+    ASSERT_TRUE(meter.read(picture.view(), {3.0, -2.0}, displaced, clip));
+    ASSERT_TRUE(there.read(picture.view(), plain, {}));
+    // Rounding of sums of floats.
+    for (std::size_t i = 0; i < plain.size(); ++i) {
+        EXPECT_NEAR(displaced[i], plain[i], 1e-6);
+    }
+    EXPECT_EQ(clip[0].high, 0.0F);
+}
+
+TEST(LightMeter, LightDoesNotStepWhereAShiftCrossesAWholePixel)
+{
+    const TestPicture picture = slope();
+    const LightMeter meter(picture.view(), {{{40, 20, 20, 10}}});
+    std::array<float, 1> light {};
+    std::vector<double> seen;
+    constexpr double step = 0.05;
+    for (int i = -60; i <= 60; ++i) {
+        ASSERT_TRUE(meter.read(picture.view(), {i * step, 0.3 * i * step}, light, {}));
+        seen.push_back(light[0]);
+    }
+    // A slope read through a window that moves evenly: even steps, but for the curve of the
+    // transfer function, which bends them by a twentieth over these 6 columns.
+    const double mean = (seen.back() - seen.front()) / static_cast<double>(seen.size() - 1);
+    for (std::size_t i = 1; i < seen.size(); ++i) {
+        EXPECT_NEAR(seen[i] - seen[i - 1], mean, 0.06 * mean) << i;
+    }
+}
+
+TEST(LightMeter, WhatHasLeftThePictureIsLeftOut)
+{
+    TestPicture picture(64, 32);
+    picture.fill({0, 0, 64, 32}, 126, 128, 128);
+    const LightMeter meter(picture.view(), {{{0, 0, 16, 16}, 2, 1, 0}});
+    std::array<float, 2> light {};
+    ASSERT_TRUE(meter.read(picture.view(), {-9.5, -3.0}, light, {}));
+    EXPECT_TRUE(std::isnan(light[0]));
+    EXPECT_NEAR(light[1], linearLight(1, 110.0 / 219.0), 1e-5);
 }
 
 TEST(CellOf, CoversTheRectangleOnce)
