@@ -51,6 +51,12 @@ constexpr std::array table {
         "place in the first picture. A turn of the camera was not."},
     TableRow {"hand-held-lost",
         "Pictures in which the shaking camera's view was not recognised: {0}; they were left out."},
+    TableRow {"mains-removed",
+        "Flicker of the room light at {0} Hz was removed with the light of a lamp-free part of the "
+        "picture ({1}); traces and figures are those without it."},
+    TableRow {"room-light-removed",
+        "Changes of the room light were removed with the light of a lamp-free part of the picture "
+        "({0}); traces and figures are those without them."},
     TableRow {"set-aside", "Presses set aside: {0} ({1})."},
     TableRow {"rate-contradicts",
         "The capture rate {0} Hz does not fit the file's own time stamps ({1} Hz play rate); check "

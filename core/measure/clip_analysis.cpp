@@ -207,9 +207,9 @@ void timeByFits(const AnalysisInput& input, const MeasureOptions& options, const
 {
     const TimedTrace& goggle = matched.traces.goggle;
     const auto& edges = matched.goggle.edges;
-    const auto motion = input.panel
-        ? panel::motionRhythm(*input.panel, input.startMs, quietFrames(goggle, edges))
-        : std::nullopt;
+    const auto& read = input.panelAsRead ? input.panelAsRead : input.panel;
+    const auto motion = read ? panel::motionRhythm(*read, input.startMs, quietFrames(goggle, edges))
+                             : std::nullopt;
     Answers answers = fitAnswers(goggle, edges, matched.paired,
         newFrameHint(input, options, motion, goggle, edges, matched.paired),
         input.goggleCells ? sweepWeights(*input.goggleCells, goggle, edges, matched.paired)
@@ -264,6 +264,7 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
         if (input.panel) {
             cells = cellsFreeFromPulses(*input.panel, traces.goggle, *gogglePulses);
             input.panel->light = cells;
+            input.panelAsRead.reset();
         }
     }
     const auto lag = static_cast<std::size_t>(std::ceil(answerLagMs / input.frameIntervalMs));

@@ -22,6 +22,9 @@ struct AnalysisInput
     std::span<const double> startMs; ///< shape N, real time
     std::optional<panel::CellTraces> goggleCells; ///< a grid over the goggle region
     std::optional<panel::CellTraces> panel;
+    /// The panel before the room's light was taken out of it: what is left of a flicker looks like
+    /// motion, the whole of it is known to be common to all cells. Empty: as `panel`.
+    std::optional<panel::CellTraces> panelAsRead;
     double frameIntervalMs = 0.0;
     int storedRows = 0;
     int rotationDeg = 0;

@@ -6,6 +6,7 @@
 #include "core/measure/clip_regions.h"
 #include "core/measure/hand_shake.h"
 #include "core/measure/region_scan.h"
+#include "core/measure/room_light.h"
 
 #include <algorithm>
 #include <chrono>
@@ -193,11 +194,15 @@ RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memor
     if (memory->regions.panel == wanted.panel) {
         missing.panel.reset();
     }
+    missing.room = false;
     return missing;
 }
 
 void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, RegionLight& light)
 {
+    if (!scanned.room) {
+        light.roomCells = memory.scan.light.roomCells;
+    }
     if (light.shift.empty()) {
         light.shift = memory.scan.light.shift;
     }
@@ -341,14 +346,33 @@ JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::p
     return scanned;
 }
 
+// What was measured on: the light without the room's, where that varied.
+RegionLight ownLight(
+    const ClipSetting& setting, const RegionLight& read, std::vector<Sentence>& notes)
+{
+    RegionLight light = read;
+    const auto& orientation = setting.index.info.orientation;
+    const RoomView view {setting.startMs,
+        {0, 0, orientation.storedWidthPx, orientation.storedHeightPx}, setting.stored.roomColumns,
+        setting.stored.roomRows};
+    std::ranges::move(removeRoomLight(view, setting.stored, light), std::back_inserter(notes));
+    return light;
+}
+
 Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const RegionSet& regions,
     Scanned scanned, std::vector<Sentence> notes)
 {
     const auto frames = static_cast<std::size_t>(setting.index.frameCount());
     const MeasureOptions& options = setting.options;
     const auto& info = setting.index.info;
-    Analysis analysis
-        = analyseClip(analysisInput(setting, scanned.scan.light, frames, true), options);
+    const RegionLight light = ownLight(setting, scanned.scan.light, notes);
+    AnalysisInput input = analysisInput(setting, light, frames, true);
+    if (input.panel) {
+        input.panelAsRead = input.panel;
+        input.panelAsRead->light
+            = std::span(scanned.scan.light.panelCells).first(input.panel->light.size());
+    }
+    Analysis analysis = analyseClip(input, options);
     spdlog::debug("{}: {} frames scanned in {:.3f} s, {} presses", info.file, frames,
         scanned.seconds, analysis.presses.size());
     Measurement measurement;
@@ -360,13 +384,13 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     result.presses = std::move(analysis.presses);
     result.panelTiming = std::move(analysis.panelTiming);
     noteDamage(setting.index, scanned.scan, setting.clock, notes);
-    noteShake(scanned.scan.light, notes);
+    noteShake(light, notes);
     std::ranges::move(analysis.notes, std::back_inserter(notes));
     if (options.scan == ScanMode::Sparse) {
         notes.push_back({"sparse-full", {}});
     }
     result.notes = std::move(notes);
-    result.traces = tracesOf(setting, scanned.scan.light, frames, true);
+    result.traces = tracesOf(setting, light, frames, true);
     measurement.memory = std::make_shared<const ScanMemory>(ScanMemory {info.file, info.sizeBytes,
         info.modifiedNs, scanned.sha256, setting.stored, std::move(scanned.scan)});
     return measurement;
@@ -382,6 +406,7 @@ RegionRequest storedRegions(
     stored.goggleRows = std::min(lampLines, stored.goggle->height);
     stored.panelColumns = panelColumns;
     stored.panelRows = panelRows;
+    stored.room = true;
     stored.threads = threads;
     if (regions.panel) {
         stored.panel = footage::toStored(*regions.panel, orientation);

@@ -25,14 +25,15 @@ namespace {
 
 // A cell's mean over this many pixels has noise far below a panel's step.
 constexpr int panelSamplesPerCell = 250;
+constexpr int roomSamplesPerCell = 100;
 constexpr float missingLight = std::numeric_limits<float>::quiet_NaN();
 constexpr double missingShift = std::numeric_limits<double>::quiet_NaN();
 
 class RegionReader
 {
 public:
-    RegionReader(
-        const RegionRequest& request, std::int64_t frameCount, int workers, ScanProgress progress)
+    RegionReader(const RegionRequest& request, RectPx picture, std::int64_t frameCount, int workers,
+        ScanProgress progress)
         : m_progress(std::move(progress))
         , m_frameCount(frameCount)
         , m_follow(request.follow)
@@ -54,6 +55,11 @@ public:
                 {*request.panel, request.panelColumns, request.panelRows, panelSamplesPerCell});
             m_targets.push_back({nullptr, nullptr, &m_light.panelCells, shares(m_regions.back())});
         }
+        if (request.room) {
+            m_regions.push_back(
+                {picture, request.roomColumns, request.roomRows, roomSamplesPerCell});
+            m_targets.push_back({nullptr, nullptr, &m_light.roomCells, shares(m_regions.back())});
+        }
         if (m_follow) {
             m_light.shift.assign(frames, {missingShift, missingShift});
         }
@@ -73,7 +79,7 @@ public:
         std::call_once(m_made, [&] { m_meter = std::make_unique<LightMeter>(picture, m_regions); });
         auto& scratch = m_scratch[static_cast<std::size_t>(worker)];
         scratch.resize(m_meter->valueCount());
-        std::array<ClipShare, 3> clip {};
+        std::array<ClipShare, 4> clip {};
         const auto k = static_cast<std::size_t>(frame.value);
         if (read(k, picture, scratch, std::span(clip).first(m_regions.size()))) {
             std::span<const float> values(scratch);
@@ -184,7 +190,10 @@ JobResult<RegionScan> scanRegions(const footage::ClipIndex& index, const RegionR
     const ScanProgress& progress, const JobControl& control)
 {
     const footage::ScanOptions options {request.threads};
-    RegionReader reader(request, index.frameCount(), footage::scanThreads(options), progress);
+    const auto& orientation = index.info.orientation;
+    const RectPx whole {0, 0, orientation.storedWidthPx, orientation.storedHeightPx};
+    RegionReader reader(
+        request, whole, index.frameCount(), footage::scanThreads(options), progress);
     auto scanned = footage::scanFrames(
         index, index.all(),
         [&](FrameIndex frame, const PictureView& picture, int worker) {

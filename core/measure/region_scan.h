@@ -23,6 +23,9 @@ struct RegionRequest
     int goggleRows = 1;
     int panelColumns = 12;
     int panelRows = 12;
+    bool room = false; ///< read the whole picture's light, coarsely
+    int roomColumns = 16;
+    int roomRows = 12;
     int threads = 0;
     /// Follows a camera that was held in the hand; null: the regions stand still.
     std::shared_ptr<const trace::ShiftFinder> follow;
@@ -38,6 +41,7 @@ struct RegionLight
     std::vector<float> goggleHigh;
     std::vector<float> goggleCells; ///< frame after frame, row by row
     std::vector<float> panelCells; ///< frame after frame, row by row
+    std::vector<float> roomCells; ///< of a coarse grid over the picture, frame after frame
     std::vector<trace::ShiftPx> shift; ///< of every frame where the picture was followed; NaN
                                        ///< where it was not recognised, and the light with it
 };
