@@ -76,6 +76,15 @@ std::vector<std::size_t> AnswerCases::ofKind(Edge kind) const
     return which;
 }
 
+std::vector<AnswerWindow> AnswerCases::windowsOf(Edge kind) const
+{
+    std::vector<AnswerWindow> windows;
+    for (const std::size_t i : ofKind(kind)) {
+        windows.push_back(m_windows[i]);
+    }
+    return windows;
+}
+
 std::vector<std::optional<AnswerFit>> AnswerCases::fits(
     const AnswerShapes& shapes, std::span<const double> delays) const
 {

@@ -30,6 +30,8 @@ public:
     /// Answers of one edge kind.
     [[nodiscard]] std::vector<std::size_t> ofKind(Edge kind) const;
 
+    [[nodiscard]] std::vector<onset::AnswerWindow> windowsOf(Edge kind) const;
+
     [[nodiscard]] const onset::AnswerWindow& window(std::size_t i) const { return m_windows[i]; }
 
     /// Every answer's start, levels and steps under the shapes; one per answer.

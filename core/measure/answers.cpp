@@ -5,6 +5,7 @@
 #include "core/measure/new_frame_interval.h"
 
 #include <algorithm>
+#include <array>
 #include <span>
 
 namespace twinlamp::measure {
@@ -43,42 +44,80 @@ std::vector<AnswerWindow> shapeWindows(const AnswerCases& cases, Edge kind, cons
     return oneStep.size() >= enough ? oneStep : all;
 }
 
-// Ramps that are known; the others are fitted.
-struct KnownRamps
+// What is known of the shapes; the rest is fitted.
+struct KnownShape
 {
-    std::optional<double> onMs;
-    std::optional<double> offMs;
+    std::optional<double> onRampMs;
+    std::optional<double> offRampMs;
+    std::optional<double> slope;
 };
+
+// On and off of one panel often respond alike: one response for both, where that explains the
+// answers nearly as well as two, is known twice as well.
+void poolResponses(const TimedTrace& goggle, const std::vector<AnswerWindow>& on,
+    const std::vector<AnswerWindow>& off, const std::vector<double>& delays, double slope,
+    Answers& answers)
+{
+    constexpr double nearly = 1.15;
+    constexpr double leastNoise = 0.002;
+    const double apart = answers.onShapeSquares + answers.offShapeSquares;
+    double best
+        = nearly * apart + leastNoise * leastNoise * static_cast<double>(on.size() + off.size());
+    const double onTau = answers.onShape.tauMs;
+    const double offTau = answers.offShape.tauMs;
+    for (const double part : {0.0, 0.25, 0.5, 0.75, 1.0}) {
+        StepShape onShape = answers.onShape;
+        StepShape offShape = answers.offShape;
+        onShape.tauMs = offShape.tauMs = onTau + part * (offTau - onTau);
+        const double onSquares = shapeSquares(goggle, on, delays, onShape, slope);
+        const double offSquares = shapeSquares(goggle, off, delays, offShape, slope);
+        if (onSquares + offSquares < best) {
+            best = onSquares + offSquares;
+            answers.onShape.tauMs = answers.offShape.tauMs = onShape.tauMs;
+            answers.onShapeSquares = onSquares;
+            answers.offShapeSquares = offSquares;
+        }
+    }
+}
 
 // The shape that each edge kind shares.
 void fitShapes(
-    const TimedTrace& goggle, const AnswerCases& cases, const KnownRamps& ramps, Answers& answers)
+    const TimedTrace& goggle, const AnswerCases& cases, const KnownShape& known, Answers& answers)
 {
     const std::vector<double> delays = delaysFor(answers.newFrameMs);
+    const double slope = known.slope.value_or(0.0);
+    std::array<std::vector<AnswerWindow>, 2> windows;
     for (const Edge kind : {Edge::On, Edge::Off}) {
-        const std::vector<AnswerWindow> windows = shapeWindows(cases, kind, answers);
-        if (windows.empty()) {
+        const bool isOn = kind == Edge::On;
+        std::vector<AnswerWindow>& own = windows[isOn ? 0 : 1];
+        // With the rows' part known, answers in two steps tell the shape as well.
+        own = known.slope ? cases.windowsOf(kind) : shapeWindows(cases, kind, answers);
+        if (own.empty()) {
             continue;
         }
         // On and off of one panel differ little: what fitted one kind is a start for the other.
-        const StepShape hint = kind == Edge::On ? answers.offShape : answers.onShape;
+        const StepShape hint = isOn ? answers.offShape : answers.onShape;
         const onset::ShapeFit shape
-            = fitShape(goggle, windows, delays, hint, kind == Edge::On ? ramps.onMs : ramps.offMs);
-        (kind == Edge::On ? answers.onShape : answers.offShape) = shape.shape;
-        (kind == Edge::On ? answers.onShapeStandardMs : answers.offShapeStandardMs)
+            = fitShape(goggle, own, delays, hint, isOn ? known.onRampMs : known.offRampMs, slope);
+        (isOn ? answers.onShape : answers.offShape) = shape.shape;
+        (isOn ? answers.onShapeStandardMs : answers.offShapeStandardMs)
             = shape.firstLightStandardMs;
-        (kind == Edge::On ? answers.onShapeSquares : answers.offShapeSquares) = shape.squares;
+        (isOn ? answers.onShapeSquares : answers.offShapeSquares) = shape.squares;
+    }
+    if (known.slope && !windows[0].empty() && !windows[1].empty()) {
+        poolResponses(goggle, windows[0], windows[1], delays, slope, answers);
     }
 }
 
 void fitBothKinds(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, Answers& answers, const KnownRamps& ramps = {})
+    std::span<const PairedEdge> paired, Answers& answers, const KnownShape& known = {})
 {
     const AnswerCases cases(goggle, edges, paired, answers.newFrameMs.value_or(guessedNewFrameMs));
-    fitShapes(goggle, cases, ramps, answers);
+    fitShapes(goggle, cases, known, answers);
     const std::vector<double> delays = delaysFor(answers.newFrameMs);
-    answers.firstPictureSlope
-        = answers.newFrameMs ? bestSlope(cases, shapesOf(answers), delays) : 0.0;
+    answers.firstPictureSlope = known.slope ? *known.slope
+        : answers.newFrameMs                ? bestSlope(cases, shapesOf(answers), delays)
+                                            : 0.0;
     answers.fits = cases.fitsWithOwnDelays(shapesOf(answers), delays);
 }
 
@@ -115,6 +154,16 @@ std::optional<Interval> rhythmNear(
     }
     constexpr double reach = 0.16;
     return commonRhythm(starts, {(1.0 - reach) * estimate.ms, (1.0 + reach) * estimate.ms});
+}
+
+// Fits with a free ramp are never worse; much better ones mean that the ramp is not that.
+bool contradicts(const Answers& known, const Answers& free, std::size_t answers)
+{
+    constexpr double muchBetter = 1.5;
+    constexpr double leastNoise = 0.003;
+    const double before = free.onShapeSquares + free.offShapeSquares;
+    const double after = known.onShapeSquares + known.offShapeSquares;
+    return after > muchBetter * before + leastNoise * leastNoise * static_cast<double>(answers);
 }
 
 } // namespace
@@ -160,22 +209,23 @@ Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
     return answers;
 }
 
-void refitWithRamp(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
-    std::span<const PairedEdge> paired, double rampMs, Answers& answers)
+void refitWithSweep(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
+    std::span<const PairedEdge> paired, const GoggleSweep& sweep, Answers& answers)
 {
-    Answers free = answers;
     const AnswerCases cases(goggle, edges, paired, answers.newFrameMs.value_or(guessedNewFrameMs));
-    fitShapes(goggle, cases, {}, free);
-    Answers again = answers;
-    fitBothKinds(goggle, edges, paired, again, {rampMs, rampMs});
-    // Fits with a free ramp are never worse; much better ones mean that the ramp is not that.
-    constexpr double contradiction = 1.5;
-    constexpr double leastNoise = 0.003;
-    const double before = free.onShapeSquares + free.offShapeSquares;
-    const double after = again.onShapeSquares + again.offShapeSquares;
-    const double noise = leastNoise * leastNoise * static_cast<double>(paired.size());
-    if (after <= contradiction * before + noise) {
-        answers = std::move(again);
+    // What the rows tell first, then without it: a lamp may be lit unlike the panel around it.
+    for (const std::optional<double>& slope : {sweep.slope, std::optional<double>()}) {
+        Answers free = answers;
+        fitShapes(goggle, cases, {{}, {}, slope}, free);
+        Answers again = answers;
+        fitBothKinds(goggle, edges, paired, again, {sweep.rampMs, sweep.rampMs, slope});
+        if (!contradicts(again, free, paired.size())) {
+            answers = std::move(again);
+            return;
+        }
+        if (!slope) {
+            return;
+        }
     }
 }
 
@@ -183,7 +233,8 @@ Answers refitWithExposure(const TimedTrace& goggle, std::span<const CoarseEdge> 
     std::span<const PairedEdge> paired, Answers answers)
 {
     const AnswerCases cases(goggle, edges, paired, answers.newFrameMs.value_or(guessedNewFrameMs));
-    fitShapes(goggle, cases, {answers.onShape.rampMs, answers.offShape.rampMs}, answers);
+    fitShapes(
+        goggle, cases, {answers.onShape.rampMs, answers.offShape.rampMs, std::nullopt}, answers);
     answers.fits = cases.fits(shapesOf(answers), delaysFor(answers.newFrameMs));
     return answers;
 }

@@ -49,11 +49,17 @@ struct NewFrameHint
     std::span<const onset::CoarseEdge> edges, std::span<const PairedEdge> paired,
     const NewFrameHint& hint, const std::shared_ptr<const onset::SweepWeights>& weights = nullptr);
 
-/// The same answers again where the panel has told how long its sweep takes to cross the goggle
-/// region. Kept as they are where that contradicts them.
-/// @param rampMs  as the camera sees it
-void refitWithRamp(const onset::TimedTrace& goggle, std::span<const onset::CoarseEdge> edges,
-    std::span<const PairedEdge> paired, double rampMs, Answers& answers);
+/// What the panel has told about the goggle region.
+struct GoggleSweep
+{
+    double rampMs = 0.0; ///< time that its sweep takes to cross the region, as the camera sees it
+    std::optional<double> slope; ///< see onset::RowSplit; empty: the answers have to tell
+};
+
+/// The same answers again with what the panel has told. Kept as they are where that contradicts
+/// them.
+void refitWithSweep(const onset::TimedTrace& goggle, std::span<const onset::CoarseEdge> edges,
+    std::span<const PairedEdge> paired, const GoggleSweep& sweep, Answers& answers);
 
 /// The same answers under another exposure, as `goggle` has it: response, light and levels anew,
 /// ramps and interval kept.

@@ -220,9 +220,9 @@ void timeByFits(const AnalysisInput& input, const MeasureOptions& options, const
         return;
     }
     PanelFigures figures = panelFigures(material, motion, analysis.presses);
-    if (figures.goggleRampMs) {
+    if (figures.goggleSweep) {
         material.sweepAlong = figures.sweepAlong;
-        refitWithRamp(goggle, edges, matched.paired, *figures.goggleRampMs, answers);
+        refitWithSweep(goggle, edges, matched.paired, *figures.goggleSweep, answers);
         analysis.presses = buildPresses(material);
         figures = panelFigures(material, motion, analysis.presses);
     }

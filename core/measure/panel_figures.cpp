@@ -180,10 +180,15 @@ SweepDirection uprightDirection(Axis axis, bool forward, int rotationDeg)
     }
 }
 
-// First and last row of every press, its pixels' response included.
-std::vector<std::optional<panel::SweepSpan>> spansByRows(const PressMaterial& m,
-    const std::vector<Band>& bands, const std::vector<TimedPress>& timed, const SweepFit& fit,
-    int along, double newFrameMs)
+/// First and last row of every press, its pixels' response included, and what it rests on.
+struct RowSpans
+{
+    std::vector<std::optional<panel::SweepSpan>> spans;
+    std::optional<double> slope; ///< of the whole panel, along the sweep
+};
+
+RowSpans spansByRows(const PressMaterial& m, const std::vector<Band>& bands,
+    const std::vector<TimedPress>& timed, const SweepFit& fit, int along, double newFrameMs)
 {
     std::vector<PanelWindow> windows;
     std::vector<std::size_t> which;
@@ -196,7 +201,13 @@ std::vector<std::optional<panel::SweepSpan>> spansByRows(const PressMaterial& m,
     panel::SweepRows sweep {fit.scanMs, fit.forward, newFrameMs, 0.0};
     const auto shares = bandShares(m, bands, windows, sweep, along);
     const auto rows = panel::fitRowShares(shares);
-    std::vector<std::optional<panel::SweepSpan>> spans(timed.size());
+    RowSpans found {std::vector<std::optional<panel::SweepSpan>>(timed.size()), std::nullopt};
+    std::vector<std::optional<panel::SweepSpan>>& spans = found.spans;
+    constexpr double clearResidual = 0.03;
+    constexpr std::size_t fewestPresses = 6;
+    if (rows && rows->residual < clearResidual && which.size() >= fewestPresses) {
+        found.slope = fit.forward ? rows->slope : -rows->slope;
+    }
     for (std::size_t i = 0; rows && i < which.size(); ++i) {
         const bool isOn = timed[which[i]].window.edge == Edge::On;
         sweep.tauMs = isOn ? m.answers.onShape.tauMs : m.answers.offShape.tauMs;
@@ -204,23 +215,23 @@ std::vector<std::optional<panel::SweepSpan>> spansByRows(const PressMaterial& m,
             spans[which[i]] = rowSpan(*rows, i, windows[i].startMs, sweep);
         }
     }
-    return spans;
+    return found;
 }
 
 // The same where no new-frame interval is known: one sweep.
-std::vector<std::optional<panel::SweepSpan>> spansByOneSweep(
+RowSpans spansByOneSweep(
     const PressMaterial& m, const std::vector<TimedPress>& timed, const SweepFit& fit)
 {
-    std::vector<std::optional<panel::SweepSpan>> spans(timed.size());
+    RowSpans found {std::vector<std::optional<panel::SweepSpan>>(timed.size()), std::nullopt};
     for (std::size_t p = 0; p < timed.size(); ++p) {
         const bool isOn = timed[p].window.edge == Edge::On;
         const double tau = isOn ? m.answers.onShape.tauMs : m.answers.offShape.tauMs;
         const double response = onset::StepShape {0.0, tau}.timeOf(0.1);
         if (const auto& sweep = fit.presses[p]) {
-            spans[p] = {sweep->startMs + response, sweep->startMs + fit.scanMs + response};
+            found.spans[p] = {sweep->startMs + response, sweep->startMs + fit.scanMs + response};
         }
     }
-    return spans;
+    return found;
 }
 
 void writePress(const PressMaterial& m, const panel::SweepSpan& span, Press& press)
@@ -268,6 +279,7 @@ struct PanelSweep
 {
     AxisChoice choice;
     std::optional<SweepFit> fit;
+    std::optional<double> slope; ///< see RowSpans
     int along = 0; ///< with (+1) or against (-1) the camera's rows; 0 across, or all rows at once
 };
 
@@ -291,24 +303,31 @@ PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
     if (!sweep.fit) {
         return sweep;
     }
-    const auto spans = newFrame ? spansByRows(m, bands, timed, *sweep.fit, sweep.along, *newFrame)
-                                : spansByOneSweep(m, timed, *sweep.fit);
+    const RowSpans found = newFrame
+        ? spansByRows(m, bands, timed, *sweep.fit, sweep.along, *newFrame)
+        : spansByOneSweep(m, timed, *sweep.fit);
+    sweep.slope = found.slope;
     for (std::size_t p = 0; p < timed.size(); ++p) {
-        if (spans[p]) {
-            writePress(m, *spans[p], presses[timed[p].press]);
+        if (found.spans[p]) {
+            writePress(m, *found.spans[p], presses[timed[p].press]);
         }
     }
     return sweep;
 }
 
-double goggleRampMs(const PressMaterial& m, const PanelSweep& sweep)
+GoggleSweep goggleSweep(const PressMaterial& m, const PanelSweep& sweep)
 {
     const bool rows = sweep.choice.axis == Axis::Rows;
     const RectPx& lamp = m.input.goggleStored;
     const RectPx& panel = m.input.panel->stored;
     const double share = rows ? static_cast<double>(lamp.height) / panel.height
                               : static_cast<double>(lamp.width) / panel.width;
-    return std::max(0.0, sweep.fit->scanMs * share - sweep.along * m.goggle.rows.smearMs);
+    GoggleSweep goggle {
+        std::max(0.0, sweep.fit->scanMs * share - sweep.along * m.goggle.rows.smearMs), {}};
+    if (sweep.slope) {
+        goggle.slope = *sweep.slope * share;
+    }
+    return goggle;
 }
 
 } // namespace
@@ -336,7 +355,7 @@ PanelFigures panelFigures(const PressMaterial& m, const std::optional<panel::Mot
         }
     }
     if (sweep.fit) {
-        figures.goggleRampMs = goggleRampMs(m, sweep);
+        figures.goggleSweep = goggleSweep(m, sweep);
         figures.sweepAlong = sweep.along;
     }
     if (sweep.fit || motion || m.answers.newFrameStandardMs) {

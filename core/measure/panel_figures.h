@@ -12,8 +12,7 @@ namespace twinlamp::measure {
 struct PanelFigures
 {
     std::optional<PanelTiming> timing;
-    /// Time that the sweep takes to cross the goggle region, as the camera's rows see it.
-    std::optional<double> goggleRampMs;
+    std::optional<GoggleSweep> goggleSweep;
     int sweepAlong = 0; ///< see PressMaterial
     std::vector<Sentence> notes;
 };

@@ -16,9 +16,9 @@ namespace {
 constexpr std::size_t shapeAnswers = 24;
 
 double squaresOf(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-    std::span<const double> delays, const StepShape& shape)
+    std::span<const double> delays, const StepShape& shape, double slope)
 {
-    const ShapeTable table(shape, trace.camera.exposureMs);
+    const SplitTables table(shape, trace.camera.exposureMs, slope);
     std::vector<double> squares;
     for (const AnswerWindow& window : windows) {
         const auto fit = fitAnswer(trace, window, table, delays);
@@ -38,16 +38,17 @@ class ShapeSearch
 {
 public:
     ShapeSearch(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-        std::span<const double> delays)
+        std::span<const double> delays, double slope)
         : m_trace(trace)
         , m_windows(windows)
         , m_delays(delays)
+        , m_slope(slope)
     {
     }
 
     ShapeScore score(const StepShape& shape)
     {
-        m_seen.push_back({shape, squaresOf(m_trace, m_windows, m_delays, shape)});
+        m_seen.push_back({shape, squaresOf(m_trace, m_windows, m_delays, shape, m_slope)});
         return m_seen.back();
     }
 
@@ -86,6 +87,7 @@ private:
     const TimedTrace& m_trace;
     std::span<const AnswerWindow> m_windows;
     std::span<const double> m_delays;
+    double m_slope;
     std::vector<ShapeScore> m_seen;
 };
 
@@ -187,12 +189,19 @@ double cappedSum(std::span<const double> values, double mostOfMedian)
 }
 
 ShapeFit fitShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
-    std::span<const double> delays, const StepShape& hint, std::optional<double> rampMs)
+    std::span<const double> delays, const StepShape& hint, std::optional<double> rampMs,
+    double slope)
 {
     const std::vector<AnswerWindow> chosen = someOf(windows);
-    ShapeSearch search(trace, chosen, delays);
+    ShapeSearch search(trace, chosen, delays, slope);
     const ShapeScore best = rampMs ? bestResponse(search, hint, *rampMs) : bestShape(search, hint);
     return {best.shape, firstLightDoubt(trace, chosen, delays, search, best), best.squares};
+}
+
+double shapeSquares(const TimedTrace& trace, std::span<const AnswerWindow> windows,
+    std::span<const double> delays, const StepShape& shape, double slope)
+{
+    return squaresOf(trace, someOf(windows), delays, shape, slope);
 }
 
 } // namespace twinlamp::onset

@@ -24,10 +24,16 @@ struct ShapeFit
 /// @param hint  a shape to try besides the usual ones; all shapes tried have its weights
 /// @param rampMs  the ramp, where it is known: presses at one moment of the frame cannot tell it
 ///                from the response
+/// @param slope   how the rows share the first of two pictures, see RowSplit
 ///
 /// Tests: tests/core/onset/answer_fit_test.cpp
 [[nodiscard]] ShapeFit fitShape(const TimedTrace& trace, std::span<const AnswerWindow> windows,
     std::span<const double> delays, const StepShape& hint = {},
-    std::optional<double> rampMs = std::nullopt);
+    std::optional<double> rampMs = std::nullopt, double slope = 0.0);
+
+/// What a shape leaves of all answers, each in units of its step: `squares` of the fit that found
+/// it.
+[[nodiscard]] double shapeSquares(const TimedTrace& trace, std::span<const AnswerWindow> windows,
+    std::span<const double> delays, const StepShape& shape, double slope = 0.0);
 
 } // namespace twinlamp::onset

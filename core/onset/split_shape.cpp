@@ -2,7 +2,9 @@
 #include "core/onset/split_shape.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
+#include <functional>
 
 namespace twinlamp::onset {
 
@@ -56,8 +58,8 @@ SplitShapes splitShapes(const StepShape& shape, RowSplit split)
         return {shape, shape};
     }
     const SweepWeights weights = weightsOf(shape);
-    double low = -0.5 * split.slope;
-    double high = 1.0 + 0.5 * split.slope;
+    double low = -0.5 * std::abs(split.slope);
+    double high = 1.0 + 0.5 * std::abs(split.slope);
     constexpr int halvings = 40;
     for (int i = 0; i < halvings; ++i) {
         const double middle = 0.5 * (low + high);

@@ -13,7 +13,9 @@ namespace twinlamp::onset {
 /// (0 first, 1 last along the sweep) is lit by p(v) = clamp(p0 + slope (v - 1/2), 0, 1).
 struct RowSplit
 {
-    double slope = 0.0; ///< the region's read-out time over the link camera's exposure
+    /// The region's read-out time over the link camera's exposure; negative where the panel is
+    /// swept against the link camera's rows.
+    double slope = 0.0;
     double share = 1.0; ///< of the whole step that the first picture makes
     bool operator==(const RowSplit&) const = default;
 };

@@ -32,6 +32,15 @@ TEST(SplitShapes, LeaveRowsDarkThatTheFirstPictureMissed)
         Pointwise(DoubleNear(1e-5), SweepWeights {0.294118, 0.294118, 0.235294, 0.176471}));
 }
 
+TEST(SplitShapes, AgainstTheSweepAreTheMirrorImage)
+{
+    const SplitShapes shapes = splitShapes(fourRows, {-0.8, 0.5});
+    EXPECT_THAT(
+        *shapes.first.weights, Pointwise(DoubleNear(1e-6), SweepWeights {0.4, 0.3, 0.2, 0.1}));
+    EXPECT_THAT(
+        *shapes.second.weights, Pointwise(DoubleNear(1e-6), SweepWeights {0.1, 0.2, 0.3, 0.4}));
+}
+
 TEST(SplitShapes, AreTheShapeItselfWithoutASlope)
 {
     const SplitShapes shapes = splitShapes(fourRows, {0.0, 0.3});
