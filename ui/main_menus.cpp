@@ -111,6 +111,7 @@ void MainWindow::buildEditMenu()
 void MainWindow::buildPressMenu()
 {
     QMenu* menu = menuBar()->addMenu(tr("&Press"));
+    menu->setToolTipsVisible(true);
     const auto go = [this](int frames) {
         return [this, frames] { m_bench->footage().playhead().step(frames); };
     };
@@ -120,6 +121,10 @@ void MainWindow::buildPressMenu()
         Qt::ALT | Qt::Key_PageDown, this, [this] { m_bench->stepPress(true); });
     menu->addAction(
         tr("&Accept or set aside"), Qt::CTRL | Qt::Key_K, m_bench, &BenchPage::toggleAccepted);
+    QAction* explain = menu->addAction(
+        tr("&Explain this press"), Qt::CTRL | Qt::Key_E, m_bench, &BenchPage::explainPress);
+    explain->setToolTip(tr("Show what the press in hand rests on: frames around its onsets, traces "
+                           "with the fitted model, uncertainty (Ctrl+E)"));
     menu->addSeparator();
     menu->addAction(themeIcon(QStringLiteral("step-back")), tr("One frame bac&k"),
         Qt::ALT | Qt::Key_Left, this, go(-1));

@@ -3,12 +3,11 @@
 
 #include "core/base/version.h"
 #include "ui/main_window.h"
+#include "ui/qt_log.h"
 #include "ui/theme/theme.h"
 
 #include <QApplication>
 #include <QThreadPool>
-
-#include <spdlog/spdlog.h>
 
 // Out of the namespace, as Qt asks: a static library's resources are not found by themselves.
 static void initResources() { Q_INIT_RESOURCE(twinlamp); }
@@ -19,24 +18,6 @@ namespace {
 
 /// Enough for a measurement, an index, a proposal and a picture at once; scans bring their own.
 constexpr int jobThreads = 4;
-
-void logQtMessage(QtMsgType type, const QMessageLogContext& /*context*/, const QString& text)
-{
-    const std::string message = text.toStdString();
-    switch (type) {
-    case QtDebugMsg:
-    case QtInfoMsg:
-        spdlog::debug("Qt: {}", message);
-        break;
-    case QtWarningMsg:
-        spdlog::warn("Qt: {}", message);
-        break;
-    case QtCriticalMsg:
-    case QtFatalMsg:
-        spdlog::error("Qt: {}", message);
-        break;
-    }
-}
 
 } // namespace
 

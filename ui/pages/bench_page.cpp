@@ -237,6 +237,7 @@ void BenchPage::wirePressViews()
     connect(m_press, &PressPanel::acceptAsked, this,
         [this, inHand] { acceptOrSetAside(inHand(), true); });
     connect(m_table, &PressTable::pressPicked, this, &BenchPage::pickPress);
+    connect(m_table, &PressTable::explainAsked, this, &BenchPage::explainPress);
     connect(m_table, &PressTable::acceptAsked, this, &BenchPage::acceptOrSetAside);
     connect(m_table, &PressTable::reasonTyped, m_desk, &BenchDesk::setAside);
 }

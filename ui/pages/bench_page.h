@@ -16,6 +16,7 @@ class AnswerStrip;
 class AskStack;
 class ClipFactsPanel;
 class EmptyPage;
+class ExplainDialog;
 class FootagePane;
 class LampCloseups;
 class PressPanel;
@@ -55,6 +56,12 @@ public:
     void stepPress(bool forward);
     void toggleAccepted();
     void askRate();
+    /// Opens the explanation of the press in hand; it follows the press until it is closed.
+    void explainPress();
+
+    /// Null until it was asked for.
+    [[nodiscard]] ExplainDialog* explanation() { return m_explain; }
+
     void showPressView(bool press);
     /// Work that is not measuring, shown where measuring is; an empty stage ends it.
     void showOtherWork(const QString& stage, std::optional<ScaledProgress> progress);
@@ -86,6 +93,8 @@ private:
     void showClipNotes();
     void showAnswer();
     void showCloseups();
+    void showExplanation();
+    void stepExplanation(bool forward);
     void goToPress();
     void pickInTable();
     void askBeforePlaying();
@@ -117,6 +126,7 @@ private:
     RegionNumbers* m_numbers = nullptr;
     ClipFactsPanel* m_facts = nullptr;
     PressTable* m_table = nullptr;
+    ExplainDialog* m_explain = nullptr;
 
     struct Failure
     {

@@ -101,6 +101,7 @@ void BenchPage::showPresses()
     const session::Clip* clip = m_desk->clip();
     m_facts->setMeasurement(clip != nullptr ? clip->measurement.pointer() : nullptr);
     showCloseups();
+    showExplanation();
 }
 
 std::optional<session::EffectivePress> BenchPage::pressInHand() const
@@ -124,6 +125,7 @@ void BenchPage::showPressInHand()
     m_footage->setPresses(presses, m_desk->press());
     m_traces->plot().setPresses(presses, m_desk->press());
     showCloseups();
+    showExplanation();
     pickInTable();
 }
 

@@ -79,6 +79,12 @@ const Colours& footageColours() { return current().footage; }
 
 Scheme scheme() { return current().scheme; }
 
+Colours schemeColours(Scheme scheme)
+{
+    return themeColours(scheme == Scheme::Dark ? QStringLiteral("dark") : QStringLiteral("light"))
+        .value_or(Colours());
+}
+
 QFont typeFont(TypeSize size, bool strong)
 {
     QFont font = QApplication::font();

@@ -33,6 +33,8 @@ enum class TypeSize
 /// Colours for what lies on footage: those made for dark grounds, whichever scheme is in force.
 [[nodiscard]] const Colours& footageColours();
 [[nodiscard]] Scheme scheme();
+/// Colours of one scheme, whichever is in force; for what leaves the window.
+[[nodiscard]] Colours schemeColours(Scheme scheme);
 
 /// The desktop's font at one of the three sizes; `strong` is the second weight.
 [[nodiscard]] QFont typeFont(TypeSize size, bool strong = false);

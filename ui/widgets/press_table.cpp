@@ -10,7 +10,9 @@
 #include <QHBoxLayout>
 #include <QHeaderView>
 #include <QLabel>
+#include <QMenu>
 #include <QTableView>
+#include <QToolButton>
 
 #include <algorithm>
 
@@ -23,6 +25,7 @@ PressTable::PressTable(QWidget* parent)
     , m_table(new QTableView)
     , m_count(new QLabel)
     , m_filter(new QComboBox)
+    , m_explain(new QToolButton)
 {
     m_shown->setSourceModel(m_model);
     build();
@@ -41,11 +44,8 @@ PressTable::PressTable(QWidget* parent)
     });
 }
 
-void PressTable::build()
+void PressTable::buildHead(QVBoxLayout* column)
 {
-    auto* column = new QVBoxLayout(this);
-    column->setContentsMargins(12, 4, 8, 0);
-    column->setSpacing(2);
     auto* head = new QHBoxLayout;
     head->setSpacing(12);
     head->addWidget(headingLabel(tr("Presses")));
@@ -63,8 +63,21 @@ void PressTable::build()
         m_shown->setFilter(static_cast<PressFilter>(m_filter->currentData().toInt()));
         updateCount();
     });
+    m_explain->setText(tr("Explain"));
+    m_explain->setToolTip(tr("Show what the press in hand rests on: frames, fitted model, "
+                             "uncertainty (Ctrl+E)"));
+    connect(m_explain, &QToolButton::clicked, this, &PressTable::explainAsked);
+    head->addWidget(m_explain);
     head->addWidget(m_filter);
     column->addLayout(head);
+}
+
+void PressTable::build()
+{
+    auto* column = new QVBoxLayout(this);
+    column->setContentsMargins(12, 4, 8, 0);
+    column->setSpacing(2);
+    buildHead(column);
     m_table->setModel(m_shown);
     m_table->setItemDelegate(new PressDelegate(m_table));
     m_table->setSelectionBehavior(QAbstractItemView::SelectRows);
@@ -87,7 +100,26 @@ void PressTable::build()
             std::max(m_table->horizontalHeader()->sectionSizeHint(i),
                 widths.at(static_cast<std::size_t>(i)) * digit));
     }
+    m_table->setContextMenuPolicy(Qt::CustomContextMenu);
+    connect(m_table, &QTableView::customContextMenuRequested, this, &PressTable::showMenu);
     column->addWidget(m_table);
+}
+
+void PressTable::showMenu(const QPoint& at)
+{
+    const QModelIndex index = m_table->indexAt(at);
+    if (!index.isValid()) {
+        return;
+    }
+    const session::PressAddress press
+        = m_model->rows()[static_cast<std::size_t>(m_shown->mapToSource(index).row())].address;
+    auto* menu = new QMenu(this);
+    menu->setAttribute(Qt::WA_DeleteOnClose);
+    menu->addAction(tr("Explain this press"), this, [this, press] {
+        Q_EMIT pressPicked(press);
+        Q_EMIT explainAsked();
+    });
+    menu->popup(m_table->viewport()->mapToGlobal(at));
 }
 
 void PressTable::setRows(std::vector<PressRow> rows, bool severalClips)
@@ -99,6 +131,7 @@ void PressTable::setRows(std::vector<PressRow> rows, bool severalClips)
 
 void PressTable::updateCount()
 {
+    m_explain->setEnabled(m_model->rowCount() > 0);
     const auto& rows = m_model->rows();
     const auto on = std::ranges::count_if(
         rows, [](const PressRow& row) { return row.press.press.edge == Edge::On; });

@@ -11,6 +11,8 @@
 class QComboBox;
 class QLabel;
 class QTableView;
+class QToolButton;
+class QVBoxLayout;
 
 namespace twinlamp::ui {
 
@@ -33,17 +35,22 @@ public:
 Q_SIGNALS:
     void pressPicked(twinlamp::session::PressAddress press);
     void acceptAsked(twinlamp::session::PressAddress press, bool accepted);
+    /// Explain the press in hand.
+    void explainAsked();
     void reasonTyped(twinlamp::session::PressAddress press, const QString& reason);
 
 private:
     void build();
     void updateCount();
+    void buildHead(QVBoxLayout* column);
+    void showMenu(const QPoint& at);
 
     PressTableModel* m_model = nullptr;
     PressFilterModel* m_shown = nullptr;
     QTableView* m_table = nullptr;
     QLabel* m_count = nullptr;
     QComboBox* m_filter = nullptr;
+    QToolButton* m_explain = nullptr;
 };
 
 } // namespace twinlamp::ui
