@@ -239,11 +239,12 @@ void addCamera(CLI::App& command, measure::MeasureOptions& options)
         ->group(group);
 }
 
-void addSearch(CLI::App& command, commands::MeasureArguments& arguments)
+constexpr auto pressGroup = "Presses";
+
+void addSearch(CLI::App& command, measure::MeasureOptions& options)
 {
     using measure::EdgeChoice;
-    constexpr auto group = "Presses";
-    measure::MeasureOptions& options = arguments.options;
+    constexpr auto group = pressGroup;
     addValue<EdgeChoice>(command, options.edges,
         {"--edges", "on|off|both", "one of on, off, both",
             oneOf<EdgeChoice>(
@@ -254,14 +255,11 @@ void addSearch(CLI::App& command, commands::MeasureArguments& arguments)
         {"--search", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
             parsePositiveMs, "How long after the reference lamp an answer may come (150)"})
         ->group(group);
-    addValue<double>(command, arguments.lateLimitMs,
-        {"--late-limit", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
-            parsePositiveMs, "Count the presses whose latency is over this limit"})
-        ->group(group);
-    addValue<FrameRate>(command, arguments.options.linkFrameRate,
+    addValue<FrameRate>(command, options.linkFrameRate,
         {"--link-frame-rate", "HZ",
             "a frame rate from 1 to 1000000, such as 60, 59.94 or 60000/1001", parseRate,
-            "Frame rate of the link's camera: tells the link spread, and times a few presses better"})
+            "Frame rate of the link's camera: tells the link spread, and times a few presses "
+            "better"})
         ->group(group);
 }
 
@@ -309,7 +307,39 @@ void addMeasure(CLI::App& program, bool& verbose, commands::MeasureArguments& ar
     addResult(*command, arguments);
     addRegions(*command, arguments.options);
     addCamera(*command, arguments.options);
-    addSearch(*command, arguments);
+    addSearch(*command, arguments.options);
+    addValue<double>(*command, arguments.lateLimitMs,
+        {"--late-limit", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
+            parsePositiveMs, "Count the presses whose latency is over this limit"})
+        ->group(pressGroup);
+    addScan(*command, arguments.options);
+}
+
+std::optional<int> parsePressNumber(const std::string& text)
+{
+    constexpr int most = 1'000'000;
+    const auto value = parseNumber(text);
+    return value && *value >= 1 && *value <= most && std::floor(*value) == *value
+        ? std::optional(static_cast<int>(*value))
+        : std::nullopt;
+}
+
+void addExplain(CLI::App& program, bool& verbose, commands::ExplainArguments& arguments)
+{
+    CLI::App* command = addCommand(program, verbose, "explain",
+        "Show one press of a clip: film strip, traces with the fitted model, uncertainty");
+    addClip(*command, arguments.clip);
+    addValue<int>(*command, arguments.press,
+        {"--press", "N", "the number of a press, from 1", parsePressNumber,
+            "Which press, as twinlamp measure numbers them with the same options"})
+        ->required();
+    addOutput(*command, arguments.output, "-o,--output",
+        "The drawing to write; its ending, .png or .svg, chooses the kind");
+    addOutput(*command, arguments.jsonFile, "--json",
+        "Write what it shows as JSON; - is standard output");
+    addRegions(*command, arguments.options);
+    addCamera(*command, arguments.options);
+    addSearch(*command, arguments.options);
     addScan(*command, arguments.options);
 }
 
@@ -352,6 +382,7 @@ struct Words
     std::vector<std::string> files;
     commands::LocateArguments locate;
     commands::MeasureArguments measure;
+    commands::ExplainArguments explain;
     commands::FilmArguments film;
 };
 
@@ -368,6 +399,7 @@ void describe(CLI::App& program, Words& words)
     program.require_subcommand(0, 1);
     addLocate(program, words.verbose, words.locate);
     addMeasure(program, words.verbose, words.measure);
+    addExplain(program, words.verbose, words.explain);
     addFilm(program, words.verbose, words.film);
 }
 
@@ -376,6 +408,17 @@ void checkOutputs(const commands::MeasureArguments& measure)
 {
     if (measure.jsonFile == "-" && measure.csvFile == "-") {
         throw CLI::ValidationError("--csv", "only one of --json and --csv can be standard output");
+    }
+}
+
+void checkExplain(const commands::ExplainArguments& explain)
+{
+    if (explain.output.empty() && explain.jsonFile.empty()) {
+        throw CLI::ValidationError(
+            "-o", "a file for the drawing is needed (-o FILE.png or FILE.svg), or --json FILE");
+    }
+    if (explain.output == "-") {
+        throw CLI::ValidationError("-o", "the drawing needs a file that ends in .png or .svg");
     }
 }
 
@@ -393,6 +436,9 @@ Request chosen(const CLI::App& program, Words& words)
     }
     if (program.got_subcommand("measure")) {
         return std::move(words.measure);
+    }
+    if (program.got_subcommand("explain")) {
+        return std::move(words.explain);
     }
     if (program.got_subcommand("film")) {
         return std::move(words.film);
@@ -427,6 +473,9 @@ Result<CommandLine> parseCommandLine(const std::vector<std::string>& words)
         checkOutputs(storage.measure);
         if (program.got_subcommand("film")) {
             checkFilm(storage.film);
+        }
+        if (program.got_subcommand("explain")) {
+            checkExplain(storage.explain);
         }
     } catch (const CLI::CallForHelp&) {
         return CommandLine {TextRequest {program.help()}, storage.verbose};

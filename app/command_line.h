@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/commands/explain_command.h"
 #include "app/commands/film_command.h"
 #include "app/commands/locate_command.h"
 #include "app/commands/measure_command.h"
@@ -26,7 +27,7 @@ struct WindowFiles
 };
 
 using Request = std::variant<TextRequest, WindowFiles, commands::LocateArguments,
-    commands::MeasureArguments, commands::FilmArguments>;
+    commands::MeasureArguments, commands::ExplainArguments, commands::FilmArguments>;
 
 struct CommandLine
 {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/command_line.h"
 #include "app/commands/output_file.h"
+#include "app/explanation_drawing.h"
 #include "app/logging.h"
 #include "app/stop_signals.h"
 #include "app/user_folders.h"
@@ -59,6 +60,8 @@ int runCommand(const app::Request& request)
         status = commands::runLocate(*locate, context);
     } else if (const auto* measure = std::get_if<commands::MeasureArguments>(&request)) {
         status = commands::runMeasure(*measure, context);
+    } else if (const auto* explain = std::get_if<commands::ExplainArguments>(&request)) {
+        status = commands::runExplain(*explain, context, app::drawExplanation);
     } else if (const auto* film = std::get_if<commands::FilmArguments>(&request)) {
         status = commands::runFilm(withSampleList(*film), context);
     }

@@ -104,6 +104,25 @@ TEST(CommandLine, NoPanelIsAChoiceAgainstAPanel)
         refusal({"measure", "c", "--no-panel", "--panel", "1,2,3,4"}), HasSubstr("--no-panel"));
 }
 
+TEST(CommandLine, ExplainTakesAPressADrawingAndTheMeasureOptions)
+{
+    const auto explain = read<commands::ExplainArguments>({"explain", "c.mp4", "--press", "7", "-o",
+        "seven.svg", "--capture-rate", "480", "--reference", "1,2,3,4", "--edges", "on"});
+    EXPECT_EQ(explain.press, 7);
+    EXPECT_EQ(explain.output, "seven.svg");
+    EXPECT_EQ(explain.options.captureRate, (FrameRate {480, 1}));
+    EXPECT_EQ(explain.options.reference, (RectPx {1, 2, 3, 4}));
+    EXPECT_EQ(explain.options.edges, measure::EdgeChoice::On);
+}
+
+TEST(CommandLine, ExplainNeedsAPressAndAFile)
+{
+    EXPECT_THAT(refusal({"explain", "c.mp4", "-o", "a.png"}), HasSubstr("--press"));
+    EXPECT_THAT(refusal({"explain", "c.mp4", "--press", "1"}), HasSubstr("-o FILE.png"));
+    EXPECT_THAT(refusal({"explain", "c.mp4", "--press", "0", "-o", "a.png"}), HasSubstr("--press"));
+    EXPECT_THAT(refusal({"explain", "c.mp4", "--press", "1", "-o", "-"}), HasSubstr(".svg"));
+}
+
 TEST(CommandLine, LocateTakesAClipAndAFile)
 {
     const auto locate = read<LocateArguments>({"locate", "clip.mp4", "--json", "out.json"});
@@ -136,7 +155,7 @@ TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
 TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
 {
     const std::string help = read<TextRequest>({"--help"}).text;
-    for (const char* command : {"measure", "locate", "film"}) {
+    for (const char* command : {"measure", "locate", "explain", "film"}) {
         EXPECT_THAT(help, HasSubstr(command));
     }
     for (const char* later : {"timebase", "compare", "reckon", "publish"}) {
@@ -147,7 +166,7 @@ TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
 
 TEST(CommandLine, EveryCommandHasHelp)
 {
-    for (const char* command : {"measure", "locate", "film"}) {
+    for (const char* command : {"measure", "locate", "explain", "film"}) {
         EXPECT_THAT(read<TextRequest>({command, "--help"}).text, HasSubstr("--json")) << command;
     }
 }

@@ -125,6 +125,25 @@ TEST_F(Program, SaysNothingOnStandardErrorWhenAllIsWell)
     EXPECT_FALSE(json::parse(result.out).at("presses").empty());
 }
 
+TEST_F(Program, ExplainsWithoutADisplay)
+{
+#ifdef TWINLAMP_WITH_WINDOW
+    for (const char* ending : {"png", "svg"}) {
+        const std::filesystem::path file = in(std::string("press.") + ending);
+        const auto result = run({"explain", clip("clean").string(), "--capture-rate", "1000",
+            "--press", "2", "-o", file.string()});
+        EXPECT_EQ(result.status, 0);
+        EXPECT_EQ(result.err, "");
+        EXPECT_GT(std::filesystem::file_size(file), 10'000U);
+    }
+#else
+    const auto result = run({"explain", clip("clean").string(), "--capture-rate", "1000", "--press",
+        "2", "-o", in("press.png").string()});
+    EXPECT_EQ(result.status, 2);
+    expectOneLine(result, "--json");
+#endif
+}
+
 TEST_F(Program, VerboseShowsTheLog)
 {
     const auto result = run(measureClean({"--json", "-", "--verbose"}));
