@@ -137,6 +137,20 @@ double TraceChart::yOf(const Lane& lane, double value)
     return lane.place.bottom() - (value - lane.low) / (lane.high - lane.low) * lane.place.height();
 }
 
+TraceChart::Lane TraceChart::lightLane(QRectF place, bool goggle) const
+{
+    // A strobed panel's pulses reach far beyond the levels of its mean light.
+    constexpr double air = 0.12;
+    Lane lane {place, -air, 1.0 + air, true};
+    for (const ExplainedSample& sample :
+        (goggle ? m_explanation.goggle : m_explanation.reference).samples) {
+        const double model = sample.model.value_or(sample.light);
+        lane.low = std::min({lane.low, sample.light - air, model - air});
+        lane.high = std::max({lane.high, sample.light + air, model + air});
+    }
+    return lane;
+}
+
 void TraceChart::paintLaneFrame(QPainter& painter, const Lane& lane, const QString& name) const
 {
     painter.setFont(m_ink.small());
@@ -144,9 +158,9 @@ void TraceChart::paintLaneFrame(QPainter& painter, const Lane& lane, const QStri
     painter.drawText(QRectF(lane.place.left() - namesWidth, lane.place.top(), namesWidth - 44.0,
                          lane.place.height()),
         Qt::AlignLeft | Qt::AlignVCenter | Qt::TextWordWrap, name);
-    const bool isLight = lane.low >= -0.5 && lane.high > 1.0;
-    const std::array<double, 3> ticks = isLight ? std::array<double, 3> {0.0, 0.5, 1.0}
-                                                : std::array<double, 3> {lane.low, 0.0, lane.high};
+    const std::array<double, 3> ticks = lane.isLight
+        ? std::array<double, 3> {0.0, 0.5, 1.0}
+        : std::array<double, 3> {lane.low, 0.0, lane.high};
     for (const double tick : ticks) {
         const double y = yOf(lane, tick);
         painter.setPen(QPen(m_ink.colours[ColourRole::Line], 1.0));
@@ -349,14 +363,13 @@ void TraceChart::paint(QPainter& painter, QRectF area) const
 {
     const QRectF wide(area.left() + namesWidth, area.top() + markNameRows * line(),
         area.width() - namesWidth - 8.0, 2.0 * laneHeight + residualHeight + 2.0 * laneGap);
-    constexpr double air = 0.12;
-    const Lane reference {
-        QRectF(wide.topLeft(), QSizeF(wide.width(), laneHeight)), -air, 1.0 + air};
-    const Lane goggle {reference.place.translated(0, laneHeight + laneGap), -air, 1.0 + air};
+    const QRectF upper(wide.topLeft(), QSizeF(wide.width(), laneHeight));
+    const Lane reference = lightLane(upper, false);
+    const Lane goggle = lightLane(upper.translated(0, laneHeight + laneGap), true);
     const double reach = residualReach(m_explanation);
     const Lane residual {
         QRectF(wide.left(), wide.bottom() - residualHeight, wide.width(), residualHeight), -reach,
-        reach};
+        reach, false};
     paintLaneFrame(painter, reference, tr("reference lamp"));
     paintLaneFrame(painter, goggle, tr("goggle lamp"));
     paintLaneFrame(painter, residual, tr("residual, share of the step"));

@@ -54,10 +54,12 @@ private:
         QRectF place;
         double low = 0.0; ///< value at the bottom
         double high = 1.0; ///< value at the top
+        bool isLight = true; ///< else residuals
     };
 
     [[nodiscard]] double xOf(const QRectF& place, double ms) const;
     [[nodiscard]] static double yOf(const Lane& lane, double value);
+    [[nodiscard]] Lane lightLane(QRectF place, bool goggle) const;
     void paintLaneFrame(QPainter& painter, const Lane& lane, const QString& name) const;
     void paintTrace(QPainter& painter, const Lane& lane, bool goggle) const;
     void paintDots(QPainter& painter, const Lane& lane, bool goggle, bool residuals) const;
