@@ -84,6 +84,14 @@ std::optional<FrameRate> parseFrameRate(std::string_view text)
     return reduced(*num, *den);
 }
 
+FrameRate frameRateFromHz(double hz)
+{
+    constexpr std::int64_t microhertz = 1'000'000;
+    const auto num = static_cast<std::int64_t>(std::llround(hz * static_cast<double>(microhertz)));
+    const std::int64_t common = std::max<std::int64_t>(1, std::gcd(num, microhertz));
+    return {num / common, microhertz / common};
+}
+
 std::string toText(FrameRate rate)
 {
     if (rate.den == 1) {

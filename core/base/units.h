@@ -77,6 +77,8 @@ struct FrameRate
 
 /// Reads "240", "239.76" or "240000/1001"; nothing where the text is no positive rate.
 [[nodiscard]] std::optional<FrameRate> parseFrameRate(std::string_view text);
+/// As a fraction of whole microhertz: far finer than any clock is known.
+[[nodiscard]] FrameRate frameRateFromHz(double hz);
 /// Shortest text that parseFrameRate reads back as the same fraction.
 [[nodiscard]] std::string toText(FrameRate rate);
 

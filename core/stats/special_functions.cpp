@@ -5,6 +5,7 @@
 
 #include <boost/math/distributions/chi_squared.hpp>
 #include <boost/math/distributions/normal.hpp>
+#include <boost/math/distributions/students_t.hpp>
 #include <boost/math/special_functions/beta.hpp>
 
 namespace twinlamp::stats {
@@ -32,6 +33,12 @@ double chiSquareQuantile(double degrees, double probability)
 {
     TL_EXPECTS(degrees > 0.0 && probability > 0.0 && probability < 1.0);
     return boost::math::quantile(boost::math::chi_squared(degrees), probability);
+}
+
+double studentQuantile(double degrees, double probability)
+{
+    TL_EXPECTS(degrees > 0.0 && probability > 0.0 && probability < 1.0);
+    return boost::math::quantile(boost::math::students_t(degrees), probability);
 }
 
 double normalQuantile(double probability)

@@ -20,6 +20,11 @@ namespace twinlamp::stats {
 /// @pre degrees > 0, probability in (0, 1)
 [[nodiscard]] double chiSquareQuantile(double degrees, double probability);
 
+/// Value that a variable of Student's t distribution stays below with the given probability. Real
+/// degrees of freedom are allowed (Satterthwaite).
+/// @pre degrees > 0, probability in (0, 1)
+[[nodiscard]] double studentQuantile(double degrees, double probability);
+
 /// Value that a standard normal variable stays below with the given probability.
 /// @pre probability in (0, 1)
 [[nodiscard]] double normalQuantile(double probability);

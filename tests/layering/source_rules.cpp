@@ -29,7 +29,7 @@ const std::map<std::string, Parts, std::less<>>& allowedInCore()
         {"link", {"base"}},
         {"session", {"base"}},
         {"footage", {"base"}},
-        {"rig", {"base"}},
+        {"rig", {"base", "stats"}},
         {"trace", {"base", "footage"}},
         {"onset", {"base", "footage", "trace", "rig"}},
         {"panel", {"base", "footage", "trace", "rig", "onset"}},

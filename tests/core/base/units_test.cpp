@@ -65,5 +65,11 @@ TEST(FrameRange, HasOneIntervalFewerThanFrames)
     EXPECT_FALSE((FrameRange {{3}, {7}}).contains({7})) << "the end is excluded";
 }
 
+TEST(FrameRateFromHz, KeepsAMicrohertz)
+{
+    EXPECT_EQ(frameRateFromHz(240.0), (FrameRate {240, 1}));
+    EXPECT_EQ(frameRateFromHz(239.760239), (FrameRate {239760239, 1000000}));
+}
+
 } // namespace
 } // namespace twinlamp
