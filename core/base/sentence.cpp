@@ -31,6 +31,55 @@ constexpr std::array table {
         "skew. Make a zero check "
         "or give --line-time."},
     TableRow {"no-zero-check", "No zero check was applied."},
+    TableRow {"no-time-base-check",
+        "No time-base check was applied: the capture rate is taken as it is labelled."},
+    TableRow {"zero-check-applied", "Zero check of {0} applied: {1} ms subtracted."},
+    TableRow {"time-base-check-applied", "Time-base check of {0} applied: {1} frames/s."},
+    // Rig checks: what they say, and what to doubt.
+    TableRow {"zero-check-says",
+        "The goggle lamp shows the switching {0} ms after the reference lamp, +- {1} ms (95 %), "
+        "from {2} switchings."},
+    TableRow {
+        "zero-check-holds-zero", "The interval holds zero: the two lamps are not told apart."},
+    TableRow {"zero-check-line-time",
+        "Line time {0} us, +- {1} us (95 %), from the rows within the lamps."},
+    TableRow {"zero-check-line-time-given", "Line time {0} us, as given."},
+    TableRow {"zero-check-skew",
+        "The line time is not known, so the row skew between rows {0} and {1} is inside: the "
+        "figure "
+        "holds only for lamps at the same rows, and not together with a line time."},
+    TableRow {"time-base-check-says",
+        "The camera takes {0} frames/s, +- {1} (95 %), from {2} switchings over {3} periods of {4} "
+        "ms."},
+    TableRow {"time-base-check-label", "That is {0} ppm off the labelled {1} frames/s."},
+    TableRow {"time-base-check-label-holds", "The labelled {0} frames/s lies inside the interval."},
+    TableRow {"rate-unlabelled",
+        "No capture rate is given or in the file: nothing but the lamp's period speaks for this "
+        "one."},
+    TableRow {"lamps-by-place",
+        "The lamps were located; the left one was taken for the reference lamp. Where it is the "
+        "other way round, give --reference and --goggle: the sign turns round."},
+    TableRow {"lamp-located-unsure",
+        "Something else switches nearly as strongly as the lamps (confidence {0}); check the "
+        "regions."},
+    TableRow {"check-onsets-bounded",
+        "Hardly a switching left a partly lit frame, so the interval allows for all of the gap "
+        "between two exposures. Lengthen the exposure towards the frame interval, dim a clipped "
+        "lamp, or let the lamp switch out of step with the frames."},
+    TableRow {"check-few-edges",
+        "Only {0} switchings: the interval is wide because their scatter is hardly known. Film "
+        "more of them."},
+    TableRow {"zero-on-off-differ",
+        "Off edges give {0} ms more than on edges, so the lamps differ; the figure is that of the "
+        "on "
+        "edges."},
+    TableRow {"zero-large",
+        "Two lamps on one switch do not differ by {0} ms. If one of them is seen through the link, "
+        "this is no zero check."},
+    TableRow {"lamp-driven-fast",
+        "With a period of {0} ms the lamp changes more than once a second; drive it at a period of "
+        "2 s or more."},
+    TableRow {"cycles-missing", "Switchings in between that were not seen: {0}."},
     TableRow {"link-frame-rate-unknown",
         "No link spread: the link camera's frame rate is not given. Give it with "
         "--link-frame-rate."},

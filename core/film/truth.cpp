@@ -74,6 +74,9 @@ public:
         truth.seed = scene.seed;
         truth.zeroMs = scene.lamps.skewMs;
         truth.lineTimeUs = scene.camera.lineTimeUs;
+        constexpr double perMillion = 1e-6;
+        truth.trueCaptureRateHz
+            = scene.camera.captureRate.hz() * (1.0 + perMillion * scene.camera.rateErrorPpm);
         truth.linkFrameMs = m_studio.link().frameIntervalMs();
         for (std::size_t i = 0; i < m_studio.edges().size(); ++i) {
             if (m_studio.edges()[i].ms < m_studio.durationMs()) {

@@ -32,6 +32,7 @@ struct Truth
     double linkFrameMs = 0.0; ///< link camera's frame interval by its own clock
     double zeroMs = 0.0; ///< difference between the lamps themselves; latencies are free of it
     double lineTimeUs = 0.0;
+    double trueCaptureRateHz = 0.0; ///< by the camera's own clock; `clip` holds the label
     std::string sceneName;
     std::uint64_t seed = 0;
 };

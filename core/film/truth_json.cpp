@@ -95,7 +95,8 @@ std::string truthJson(const Truth& truth)
             {{"reference", rectJson(regions.reference)}, {"goggle", rectJson(regions.goggle)},
                 {"panel", regions.panel ? rectJson(*regions.panel) : Json(nullptr)},
                 {"source", "given"}}},
-        {"zero_ms", truth.zeroMs}, {"link_frame_ms", truth.linkFrameMs}, {"presses", presses},
+        {"zero_ms", truth.zeroMs}, {"true_capture_rate_hz", truth.trueCaptureRateHz},
+        {"link_frame_ms", truth.linkFrameMs}, {"presses", presses},
         {"panel_timing", timingJson(truth.panelTiming)}};
     return all.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }

@@ -134,7 +134,8 @@ void addNotes(const AnalysisInput& input, const MeasureOptions& options, const L
     if (!options.lineTimeUs && rowsApart * 20 > input.storedRows && !lamp.onsets.empty()) {
         analysis.notes.push_back({"line-time-unknown", {std::to_string(rowsApart)}});
     }
-    if (options.zeroMs == 0.0 && options.zeroUncertaintyMs == 0.0) {
+    if (options.zeroMs == 0.0 && options.zeroUncertaintyMs == 0.0
+        && options.fromRig.zeroCheckDate.empty()) {
         analysis.notes.push_back({"no-zero-check", {}});
     }
 }

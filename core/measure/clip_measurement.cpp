@@ -4,6 +4,7 @@
 #include "core/footage/capture_clock.h"
 #include "core/measure/clip_analysis.h"
 #include "core/measure/clip_regions.h"
+#include "core/measure/clip_setup.h"
 #include "core/measure/hand_shake.h"
 #include "core/measure/region_scan.h"
 #include "core/measure/room_light.h"
@@ -36,62 +37,6 @@ namespace {
 constexpr int lampLines = 12;
 constexpr int panelColumns = 12;
 constexpr int panelRows = 12;
-
-struct CaptureRate
-{
-    FrameRate rate;
-    RateSource source = RateSource::Given;
-};
-
-Result<CaptureRate> captureRate(const ClipIndex& index, const MeasureOptions& options)
-{
-    if (options.captureRate) {
-        return CaptureRate {*options.captureRate, options.captureRateSource};
-    }
-    const double play = footage::playRateHz(index);
-    if (!index.info.taggedCaptureRate) {
-        return fail(Stage::Measure, Cause::NeedsCaptureRate,
-            fmt::format("{}: the capture rate is neither given nor in the file (its own clock runs "
-                        "at {:.3f} frames per "
-                        "second); give the camera's frames per second of real time, for example "
-                        "--capture-rate 240",
-                index.info.file, play));
-    }
-    const FrameRate tagged = *index.info.taggedCaptureRate;
-    constexpr double clearlySlower = 0.9;
-    if (tagged.hz() < clearlySlower * play) {
-        return fail(Stage::Measure, Cause::NeedsCaptureRate,
-            fmt::format("{}: the file's capture-rate tag says {:.3f} Hz but its frames play at "
-                        "{:.3f} Hz, which cannot both "
-                        "be true; give the real one with --capture-rate",
-                index.info.file, tagged.hz(), play));
-    }
-    return CaptureRate {tagged, RateSource::File};
-}
-
-// An exposure cannot outlast its frame.
-std::optional<Error> exposureProblem(
-    const ClipIndex& index, const MeasureOptions& options, FrameRate rate)
-{
-    constexpr double rounding = 1.001;
-    if (!options.exposureMs || *options.exposureMs <= rounding * rate.intervalMs()) {
-        return std::nullopt;
-    }
-    return Error {Stage::Measure, Cause::InvalidValue,
-        fmt::format("{}: an exposure of {:.3f} ms is longer than a frame at {:.3f} frames/s "
-                    "({:.3f} ms); correct --exposure or --capture-rate, or leave the exposure out",
-            index.info.file, *options.exposureMs, rate.hz(), rate.intervalMs())};
-}
-
-std::vector<double> startTimesMs(const CaptureClock& clock, std::int64_t frames)
-{
-    std::vector<double> start;
-    start.reserve(static_cast<std::size_t>(frames));
-    for (std::int64_t k = 0; k < frames; ++k) {
-        start.push_back(toMs(clock.toReal({k})));
-    }
-    return start;
-}
 
 std::optional<std::vector<float>> panelMean(const RegionLight& light, std::size_t frames)
 {
@@ -276,6 +221,22 @@ void noteShake(const RegionLight& light, std::vector<Sentence>& notes)
     }
 }
 
+// Which checks of the rig the figures rest on; that no zero check was applied is noted elsewhere.
+void noteChecks(const MeasureOptions& options, std::vector<Sentence>& notes)
+{
+    const FromRig& fromRig = options.fromRig;
+    if (!fromRig.zeroCheckDate.empty()) {
+        notes.push_back(
+            {"zero-check-applied", {fromRig.zeroCheckDate, fmt::format("{:.3f}", options.zeroMs)}});
+    }
+    if (fromRig.timeBaseCheckDate.empty()) {
+        notes.push_back({"no-time-base-check", {}});
+    } else {
+        notes.push_back({"time-base-check-applied",
+            {fromRig.timeBaseCheckDate, fmt::format("{:.4f}", options.captureRate->hz())}});
+    }
+}
+
 ClipFacts clipFacts(const ClipSetting& setting, const Analysis& analysis, const CaptureRate& rate,
     std::string sha256)
 {
@@ -386,6 +347,7 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     noteDamage(setting.index, scanned.scan, setting.clock, notes);
     noteShake(light, notes);
     std::ranges::move(analysis.notes, std::back_inserter(notes));
+    noteChecks(options, notes);
     if (options.scan == ScanMode::Sparse) {
         notes.push_back({"sparse-full", {}});
     }

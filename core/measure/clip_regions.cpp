@@ -2,6 +2,7 @@
 #include "core/measure/clip_regions.h"
 
 #include "core/measure/clip_measurement.h"
+#include "core/measure/clip_setup.h"
 
 #include <algorithm>
 #include <cmath>
@@ -12,21 +13,6 @@ namespace twinlamp::measure {
 using footage::ClipIndex;
 
 namespace {
-
-Result<RectPx> checkedRegion(const ClipIndex& index, RectPx upright, const char* name)
-{
-    const auto& orientation = index.info.orientation;
-    const RectPx picture {0, 0, orientation.uprightWidthPx(), orientation.uprightHeightPx()};
-    if (upright.isEmpty() || intersection(upright, picture) != upright) {
-        return fail(Stage::Measure, Cause::InvalidValue,
-            fmt::format("{}: the {} region {},{},{},{} does not lie inside the picture of {} x {} "
-                        "pixels; give X,Y,W,H of the "
-                        "upright picture",
-                index.info.file, name, upright.x, upright.y, upright.width, upright.height,
-                picture.width, picture.height));
-    }
-    return upright;
-}
 
 } // namespace
 

@@ -2,7 +2,7 @@
 #include "core/measure/lamp_search.h"
 
 #include "core/measure/blob.h"
-#include "core/onset/level_window.h"
+#include "core/measure/step_map.h"
 #include "core/trace/noise.h"
 
 #include <algorithm>
@@ -45,25 +45,6 @@ struct Following
     double delay = 0.0; ///< median, frames
     double spread = 0.0; ///< median absolute deviation of the delays, frames
 };
-
-// Scatter within the levels of a block, as a share of its step: a lamp has two levels, a moving
-// picture many.
-double levelScatter(std::span<const float> light, const onset::EdgeSearch& search)
-{
-    constexpr std::size_t transition = 3;
-    double squares = 0.0;
-    double frames = 0.0;
-    std::size_t first = 0;
-    for (std::size_t i = 0; i <= search.edges.size(); ++i) {
-        const std::size_t end = i < search.edges.size() ? search.edges[i].frame : light.size();
-        const std::size_t last = end > transition ? end - transition : 0;
-        const onset::Level level = onset::levelOf(light, first, std::max(first, last));
-        squares += level.noise * level.noise * static_cast<double>(level.frames);
-        frames += static_cast<double>(level.frames);
-        first = end + transition;
-    }
-    return frames > 0.0 ? std::sqrt(squares / frames) / search.stepHeight : 1.0;
-}
 
 std::vector<Candidate> candidates(const BlockMap& map)
 {
@@ -208,62 +189,6 @@ std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
         }
     }
     return best;
-}
-
-double meanOver(std::span<const float> light, std::ptrdiff_t first, std::ptrdiff_t last)
-{
-    first = std::clamp<std::ptrdiff_t>(first, 0, std::ssize(light) - 1);
-    last = std::clamp<std::ptrdiff_t>(last, first + 1, std::ssize(light));
-    double sum = 0.0;
-    for (std::ptrdiff_t k = first; k < last; ++k) {
-        sum += static_cast<double>(light[static_cast<std::size_t>(k)]);
-    }
-    return sum / static_cast<double>(last - first);
-}
-
-// Mean step of every block at the given edges, from `away` frames before to `away` frames after,
-// over `width` frames.
-std::vector<float> stepMap(const BlockMap& map, const std::vector<CoarseEdge>& edges,
-    std::ptrdiff_t away, std::ptrdiff_t width)
-{
-    std::vector<float> steps(map.blockCount(), 0.0F);
-    for (std::size_t b = 0; b < map.blockCount(); ++b) {
-        const auto light = map.block(b);
-        double sum = 0.0;
-        for (const CoarseEdge& edge : edges) {
-            const auto k = static_cast<std::ptrdiff_t>(edge.frame);
-            const double step = meanOver(light, k + away, k + away + width)
-                - meanOver(light, k - away - width, k - away);
-            sum += edge.edge == Edge::On ? step : -step;
-        }
-        steps[b] = static_cast<float>(sum / static_cast<double>(edges.size()));
-    }
-    return steps;
-}
-
-RectPx toPixels(const BlockMap& map, RectPx blocks)
-{
-    const RectPx first = map.rect(static_cast<std::size_t>(blocks.y * map.columns + blocks.x));
-    const RectPx last = map.rect(
-        static_cast<std::size_t>((blocks.bottom() - 1) * map.columns + blocks.right() - 1));
-    return {first.x, first.y, last.right() - first.x, last.bottom() - first.y};
-}
-
-std::size_t highestBlock(const std::vector<float>& values)
-{
-    return static_cast<std::size_t>(std::ranges::max_element(values) - values.begin());
-}
-
-// How far the best blob stands out from the next one: 1 alone, 0 beside an equal.
-double isolation(const std::vector<float>& steps, const Blob& blob)
-{
-    std::vector<float> rest = steps;
-    for (const std::size_t cell : blob.cells) {
-        rest[cell] = 0.0F;
-    }
-    const float peak = steps[highestBlock(steps)];
-    const float second = rest[highestBlock(rest)];
-    return peak > 0.0F ? std::clamp(1.0 - static_cast<double>(second / peak), 0.0, 1.0) : 0.0;
 }
 
 struct GoggleFound

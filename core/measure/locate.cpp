@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/footage/frame_source.h"
-#include "core/measure/blob.h"
 #include "core/measure/block_map.h"
 #include "core/measure/clip_measurement.h"
+#include "core/measure/lamp_outline.h"
 #include "core/measure/lamp_search.h"
-#include "core/trace/light_meter.h"
 
 #include <algorithm>
 #include <cmath>
@@ -22,7 +21,6 @@ namespace {
 constexpr std::int64_t stretchFrames = 3000;
 constexpr std::int64_t firstStretchFrames = 1200;
 constexpr std::size_t enoughEdges = 4;
-constexpr std::size_t refineEdges = 3;
 constexpr double unsureBelow = 0.6;
 
 struct Found
@@ -30,12 +28,6 @@ struct Found
     LampBlocks blocks;
     std::int64_t firstFrame = 0;
 };
-
-RectPx grown(RectPx rect, int by, RectPx inside)
-{
-    return intersection(
-        {rect.x - by, rect.y - by, rect.width + 2 * by, rect.height + 2 * by}, inside);
-}
 
 JobResult<std::optional<Found>> findInStretches(const ClipIndex& index, const JobControl& control)
 {
@@ -67,64 +59,6 @@ JobResult<std::optional<Found>> findInStretches(const ClipIndex& index, const Jo
         }
     }
     return best;
-}
-
-// Light of single pixels of a rectangle of the stored picture.
-std::vector<float> pixelLight(const footage::Frame& frame, RectPx rect)
-{
-    const trace::LightMeter meter(frame.view(), {{rect, rect.width, rect.height, 0}});
-    std::vector<float> light(meter.valueCount());
-    return meter.read(frame.view(), light, {}) ? light
-                                               : std::vector<float>(meter.valueCount(), 0.0F);
-}
-
-// Mean step of every pixel of a rectangle at a few edges, from `before` frames before to `after`
-// frames after.
-std::vector<float> pixelSteps(footage::FrameSource& source, const std::vector<CoarseEdge>& edges,
-    std::int64_t firstFrame, RectPx rect, std::int64_t before, std::int64_t after)
-{
-    std::vector<float> steps(static_cast<std::size_t>(rect.areaPx()), 0.0F);
-    std::size_t used = 0;
-    for (const CoarseEdge& edge : edges) {
-        const std::int64_t k = firstFrame + static_cast<std::int64_t>(edge.frame);
-        if (k < before || k + after >= source.index().frameCount()) {
-            continue;
-        }
-        const auto dark = source.frame({k - before});
-        const auto lit = source.frame({k + after});
-        if (!dark || !lit) {
-            continue;
-        }
-        const auto from = pixelLight(*dark, rect);
-        const auto to = pixelLight(*lit, rect);
-        const float sign = edge.edge == Edge::On ? 1.0F : -1.0F;
-        for (std::size_t i = 0; i < steps.size(); ++i) {
-            steps[i] += sign * (to[i] - from[i]);
-        }
-        if (++used == refineEdges) {
-            break;
-        }
-    }
-    return steps;
-}
-
-RectPx refinedRect(const std::vector<float>& steps, RectPx area, RectPx fallback, float level)
-{
-    if (steps.empty()) {
-        return fallback;
-    }
-    const auto peak = static_cast<std::size_t>(std::ranges::max_element(steps) - steps.begin());
-    // The brightest pixel may be noise: the level counts from what the brightest hundredth reaches.
-    std::vector<float> sorted = steps;
-    std::ranges::sort(sorted);
-    const float bright = sorted[sorted.size() - 1 - sorted.size() / 100];
-    const Blob blob = blobAround(steps, area.width, peak, level * bright);
-    const RectPx box = solidBox(blob, area.width, 0.15);
-    constexpr int smallestPx = 3;
-    if (box.width < smallestPx || box.height < smallestPx) {
-        return fallback;
-    }
-    return {area.x + box.x, area.y + box.y, box.width, box.height};
 }
 
 struct Refined

@@ -42,8 +42,10 @@ public:
     {
         const auto frames = static_cast<std::size_t>(frameCount);
         if (request.reference) {
-            m_regions.push_back({*request.reference, 1, 1, 0});
-            m_targets.push_back({&m_light.reference, &m_light.referenceHigh, nullptr, {1.0}});
+            m_regions.push_back({*request.reference, 1, request.referenceRows, 0});
+            m_targets.push_back({&m_light.reference, &m_light.referenceHigh,
+                request.referenceRows > 1 ? &m_light.referenceLines : nullptr,
+                shares(m_regions.back())});
         }
         if (request.goggle) {
             m_regions.push_back({*request.goggle, request.goggleColumns, request.goggleRows, 0});

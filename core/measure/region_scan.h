@@ -19,6 +19,7 @@ struct RegionRequest
     std::optional<RectPx> reference;
     std::optional<RectPx> goggle;
     std::optional<RectPx> panel;
+    int referenceRows = 1; ///< lines of the reference region that are read apart
     int goggleColumns = 1;
     int goggleRows = 1;
     int panelColumns = 12;
@@ -37,6 +38,7 @@ struct RegionLight
 {
     std::vector<float> reference;
     std::vector<float> referenceHigh; ///< share of clipped pixels
+    std::vector<float> referenceLines; ///< frame after frame; empty for one line
     std::vector<float> goggle;
     std::vector<float> goggleHigh;
     std::vector<float> goggleCells; ///< frame after frame, row by row
