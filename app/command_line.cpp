@@ -2,13 +2,12 @@
 // The only file that includes CLI11: it takes seconds to compile.
 #include "app/command_line.h"
 
+#include "app/option_values.h"
 #include "core/base/version.h"
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <array>
-#include <charconv>
-#include <cmath>
 #include <cstdint>
 #include <functional>
 #include <string_view>
@@ -26,66 +25,6 @@ constexpr auto cautions
     = "Lamps that flash can trigger seizures: warn people nearby and keep flashes short. Do not "
       "look into\nbright lamps. Take propellers off, give a transmitter its antenna and cooling "
       "air, and keep to the\nradio rules of the place.";
-
-/// Every character has to be part of the number; '.' is the decimal point in every locale.
-std::optional<double> parseNumber(const std::string& text)
-{
-    double value = 0.0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    if (error != std::errc {} || end != text.data() + text.size() || !std::isfinite(value)) {
-        return std::nullopt;
-    }
-    return value;
-}
-
-/// Times in ms. An hour is beyond any bench and far from where whole nanoseconds overflow.
-std::optional<double> parseMs(const std::string& text)
-{
-    constexpr double mostMs = 3'600'000.0;
-    const auto value = parseNumber(text);
-    return value && std::abs(*value) <= mostMs ? value : std::nullopt;
-}
-
-std::optional<double> parsePositiveMs(const std::string& text)
-{
-    const auto value = parseMs(text);
-    return value && *value > 0.0 ? value : std::nullopt;
-}
-
-std::optional<double> parseNotNegativeMs(const std::string& text)
-{
-    const auto value = parseMs(text);
-    return value && *value >= 0.0 ? value : std::nullopt;
-}
-
-std::optional<double> parseLineTimeUs(const std::string& text)
-{
-    constexpr double mostUs = 100'000.0; // a picture of 640 rows would take a minute
-    const auto value = parseNumber(text);
-    return value && *value != 0.0 && std::abs(*value) <= mostUs ? value : std::nullopt;
-}
-
-/// No camera is slower than a frame a second or faster than a million here; what is beyond is a
-/// slip of the hand.
-std::optional<FrameRate> parseRate(const std::string& text)
-{
-    constexpr double mostHz = 1e6;
-    const auto rate = parseFrameRate(text);
-    constexpr std::int64_t mostNum = 1'000'000'000'000'000; // a fraction of longer numbers is none
-    const bool plausible
-        = rate && rate->num >= rate->den && rate->num <= mostNum && rate->hz() <= mostHz;
-    return plausible ? rate : std::nullopt;
-}
-
-std::optional<int> parseThreads(const std::string& text)
-{
-    constexpr int most = 256;
-    const auto value = parseNumber(text);
-    if (!value || *value < 1 || *value > most || std::floor(*value) != *value) {
-        return std::nullopt;
-    }
-    return static_cast<int>(*value);
-}
 
 template<typename Value> using NamedValues = std::vector<std::pair<std::string, Value>>;
 
@@ -210,25 +149,38 @@ void addRegions(CLI::App& command, measure::MeasureOptions& options)
         ->group("Regions");
 }
 
-void addCamera(CLI::App& command, measure::MeasureOptions& options)
+CLI::Option* addCaptureRate(CLI::App& command, measure::MeasureOptions& options, const char* help)
 {
-    constexpr auto group = "Camera";
-    addValue<FrameRate>(command, options.captureRate,
+    return addValue<FrameRate>(command, options.captureRate,
         {"--capture-rate", "HZ",
-            "a frame rate from 1 to 1000000, such as 240, 239.76 or 240000/1001", parseRate,
-            "Frames per second of real time (read from the file where it is tagged)"})
-        ->group(group);
-    addValue<double>(command, options.exposureMs,
+            "a frame rate from 1 to 1000000, such as 240, 239.76 or 240000/1001", parseRate, help});
+}
+
+CLI::Option* addExposure(CLI::App& command, measure::MeasureOptions& options)
+{
+    return addValue<double>(command, options.exposureMs,
         {"--exposure", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
-            parsePositiveMs, "Exposure of one frame (estimated when left out)"})
-        ->group(group);
-    addValue<double>(command, options.lineTimeUs,
+            parsePositiveMs, "Exposure of one frame (estimated when left out)"});
+}
+
+CLI::Option* addLineTime(CLI::App& command, measure::MeasureOptions& options)
+{
+    return addValue<double>(command, options.lineTimeUs,
         {"--line-time", "US",
             "a time in microseconds other than 0 and up to 100000, with a decimal point",
             parseLineTimeUs,
             "Rolling shutter: from one row of the stored, unrotated picture to the next; negative: "
-            "bottom row first"})
+            "bottom row first"});
+}
+
+void addCamera(CLI::App& command, measure::MeasureOptions& options)
+{
+    constexpr auto group = "Camera";
+    addCaptureRate(
+        command, options, "Frames per second of real time (read from the file where it is tagged)")
         ->group(group);
+    addExposure(command, options)->group(group);
+    addLineTime(command, options)->group(group);
     addValue<double>(command, options.zeroMs,
         {"--zero", "MS", "a time in ms up to 3600000, with a decimal point", parseMs,
             "Correction to subtract from every latency"})
@@ -297,6 +249,10 @@ void addResult(CLI::App& command, commands::MeasureArguments& arguments)
     addName(command, arguments.run, "--run", "Run within the setting")
         ->group("Session")
         ->needs(session);
+    addName(command, arguments.rig, "--rig",
+        "Rig that the clip was filmed with: its newest checks are applied")
+        ->group("Session")
+        ->needs(session);
 }
 
 void addMeasure(CLI::App& program, bool& verbose, commands::MeasureArguments& arguments)
@@ -343,6 +299,69 @@ void addExplain(CLI::App& program, bool& verbose, commands::ExplainArguments& ar
     addScan(*command, arguments.options);
 }
 
+void addCheckCamera(CLI::App& command, measure::MeasureOptions& options, const char* rateHelp)
+{
+    constexpr auto group = "Camera";
+    addCaptureRate(command, options, rateHelp)->group(group);
+    addExposure(command, options)->group(group);
+    addLineTime(command, options)->group(group);
+    addThreads(command, options.threads, "Decoders that run side by side (one per core)")
+        ->group("Scan");
+}
+
+void addCheckResult(CLI::App& command, commands::CheckArguments& arguments)
+{
+    addOutput(
+        command, arguments.jsonFile, "--json", "Write the check as JSON; - is standard output");
+    CLI::Option* session = command.add_option_function<std::string>(
+        "--session", [&arguments](const std::string& text) { arguments.sessionFile = text; },
+        "File the check in this session, which is made where it does not exist");
+    session->type_name("FILE")->group("Session");
+    CLI::Option* rig = addName(command, arguments.rig, "--rig",
+        "Rig that was checked: clips of it are then measured with the newest check");
+    rig->group("Session")->needs(session);
+    session->needs(rig);
+}
+
+void addZero(CLI::App& program, bool& verbose, commands::ZeroArguments& arguments)
+{
+    CLI::App* command = addCommand(program, verbose, "zero",
+        "Zero check: both lamps in direct view, switched together a few times");
+    addClip(*command, arguments.clip);
+    addCheckResult(*command, arguments);
+    constexpr auto group = "Regions";
+    addRect(*command, arguments.options.reference, "--reference",
+        "The reference lamp (located when left out: the left one of the two)")
+        ->group(group);
+    addRect(*command, arguments.options.goggle, "--goggle",
+        "The lamp that stands before the link camera otherwise (located when left out)")
+        ->group(group);
+    addCheckCamera(*command, arguments.options,
+        "Frames per second of real time (read from the file where it is tagged)");
+}
+
+void addTimeBase(CLI::App& program, bool& verbose, commands::TimeBaseArguments& arguments)
+{
+    CLI::App* command = addCommand(program, verbose, "timebase",
+        "Time-base check: the true capture rate, from a lamp driven with a known period");
+    addClip(*command, arguments.clip);
+    addValue<double>(*command, arguments.period.ms,
+        {"--period", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
+            parsePositiveMs,
+            "A whole on-off cycle of the lamp: from one switching on to the next; 2000 or more"})
+        ->required();
+    addValue<double>(*command, arguments.period.halfWidthMs,
+        {"--period-uncertainty", "MS", "a time in ms from 0 to 3600000, with a decimal point",
+            parseNotNegativeMs, "95 % half width of that period (0)"});
+    addCheckResult(*command, arguments);
+    addRect(*command, arguments.options.reference, "--reference",
+        "The driven lamp (located when left out)")
+        ->group("Regions");
+    addCheckCamera(*command, arguments.options,
+        "What the camera is labelled with, to compare with (read from the file where it is "
+        "tagged)");
+}
+
 /// `film SCENE -o CLIP`, or `film --samples FOLDER --sample-list FILE`.
 void addFilm(CLI::App& program, bool& verbose, commands::FilmArguments& arguments)
 {
@@ -383,6 +402,8 @@ struct Words
     commands::LocateArguments locate;
     commands::MeasureArguments measure;
     commands::ExplainArguments explain;
+    commands::ZeroArguments zero;
+    commands::TimeBaseArguments timeBase;
     commands::FilmArguments film;
 };
 
@@ -400,6 +421,8 @@ void describe(CLI::App& program, Words& words)
     addLocate(program, words.verbose, words.locate);
     addMeasure(program, words.verbose, words.measure);
     addExplain(program, words.verbose, words.explain);
+    addZero(program, words.verbose, words.zero);
+    addTimeBase(program, words.verbose, words.timeBase);
     addFilm(program, words.verbose, words.film);
 }
 
@@ -439,6 +462,12 @@ Request chosen(const CLI::App& program, Words& words)
     }
     if (program.got_subcommand("explain")) {
         return std::move(words.explain);
+    }
+    if (program.got_subcommand("zero")) {
+        return std::move(words.zero);
+    }
+    if (program.got_subcommand("timebase")) {
+        return std::move(words.timeBase);
     }
     if (program.got_subcommand("film")) {
         return std::move(words.film);

@@ -5,6 +5,7 @@
 #include "app/commands/film_command.h"
 #include "app/commands/locate_command.h"
 #include "app/commands/measure_command.h"
+#include "app/commands/rig_check_command.h"
 #include "core/base/result.h"
 
 #include <filesystem>
@@ -27,7 +28,8 @@ struct WindowFiles
 };
 
 using Request = std::variant<TextRequest, WindowFiles, commands::LocateArguments,
-    commands::MeasureArguments, commands::ExplainArguments, commands::FilmArguments>;
+    commands::MeasureArguments, commands::ZeroArguments, commands::TimeBaseArguments,
+    commands::ExplainArguments, commands::FilmArguments>;
 
 struct CommandLine
 {

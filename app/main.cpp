@@ -62,6 +62,10 @@ int runCommand(const app::Request& request)
         status = commands::runMeasure(*measure, context);
     } else if (const auto* explain = std::get_if<commands::ExplainArguments>(&request)) {
         status = commands::runExplain(*explain, context, app::drawExplanation);
+    } else if (const auto* zero = std::get_if<commands::ZeroArguments>(&request)) {
+        status = commands::runZero(*zero, context);
+    } else if (const auto* timeBase = std::get_if<commands::TimeBaseArguments>(&request)) {
+        status = commands::runTimeBase(*timeBase, context);
     } else if (const auto* film = std::get_if<commands::FilmArguments>(&request)) {
         status = commands::runFilm(withSampleList(*film), context);
     }

@@ -110,8 +110,8 @@ Result<void> filedResult(
     if (arguments.sessionFile.empty() || result.presses.empty()) {
         return {};
     }
-    return fileInSession({arguments.sessionFile, arguments.setting, arguments.run}, arguments.clip,
-        result, arguments.options, context.stop);
+    return fileInSession({arguments.sessionFile, arguments.setting, arguments.run, arguments.rig},
+        arguments.clip, result, arguments.options, context.stop);
 }
 
 Error noPress(const MeasureArguments& arguments)
@@ -124,10 +124,19 @@ Error noPress(const MeasureArguments& arguments)
 
 } // namespace
 
-ExitStatus runMeasure(const MeasureArguments& arguments, const CommandContext& context)
+ExitStatus runMeasure(const MeasureArguments& typed, const CommandContext& context)
 {
-    if (const auto readable = sessionCheck(arguments); !readable) {
+    if (const auto readable = sessionCheck(typed); !readable) {
         return reportError(context, readable.error());
+    }
+    MeasureArguments arguments = typed;
+    if (!typed.sessionFile.empty()) {
+        const auto options
+            = optionsInRig(typed.sessionFile, typed.rig, typed.clip, typed.options, context.stop);
+        if (!options) {
+            return reportError(context, options.error());
+        }
+        arguments.options = *options;
     }
     auto outcome = measured(arguments, context);
     if (outcome.isCancelled() || context.stop.stop_requested()) {

@@ -21,6 +21,7 @@ struct MeasureArguments
     std::filesystem::path sessionFile;
     std::string setting; ///< name of the link setting; there whenever sessionFile is
     std::string run; ///< name of the run; empty: the setting's latest, or a first one
+    std::string rig; ///< name of the clip's rig; empty: the one that the session names
 };
 
 /// Measures one clip; prints a table unless JSON or CSV was asked for, and files the result in a

@@ -4,6 +4,7 @@
 #include "core/base/clip_result.h"
 #include "core/base/measure_options.h"
 #include "core/base/result.h"
+#include "core/base/rig_check.h"
 
 #include <filesystem>
 #include <stop_token>
@@ -17,6 +18,7 @@ struct FilingOrder
     std::filesystem::path session;
     std::string setting;
     std::string run; ///< empty: the session chooses
+    std::string rig; ///< of the clip; empty: the one that it has
 };
 
 /// Says whether the session can be read, before a long measurement is begun. A file that does not
@@ -32,5 +34,23 @@ struct FilingOrder
 [[nodiscard]] Result<void> fileInSession(const FilingOrder& order,
     const std::filesystem::path& clip, ClipResult result, const measure::MeasureOptions& options,
     const std::stop_token& stop);
+
+/// What a clip is measured with: the options as asked, filled up from the clip's rig.
+/// @param rig  name; empty: the rig that the session names for the same clip, if any
+/// @error Session/InvalidValue  a line time beside a zero check that holds the row skew
+/// @error Session/…             as checkSession; Footage/… the clip cannot be read
+[[nodiscard]] Result<measure::MeasureOptions> optionsInRig(const std::filesystem::path& session,
+    const std::string& rig, const std::filesystem::path& clip, const measure::MeasureOptions& asked,
+    const std::stop_token& stop);
+
+/// The same for a check of that kind.
+[[nodiscard]] Result<measure::MeasureOptions> checkOptionsInRig(
+    const std::filesystem::path& session, const std::string& rig, CheckKind kind,
+    const measure::MeasureOptions& asked);
+
+/// Files a check under today's date in a rig, which is made where the session has none of that
+/// name; the session likewise. @error as fileInSession
+[[nodiscard]] Result<void> fileCheckInSession(const std::filesystem::path& session,
+    const std::string& rig, CheckResult check, const std::stop_token& stop);
 
 } // namespace twinlamp::commands

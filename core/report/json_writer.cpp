@@ -23,25 +23,6 @@ template<typename T> Json valueOrNull(const std::optional<T>& value)
 
 Json rectJson(RectPx rect) { return Json::array({rect.x, rect.y, rect.width, rect.height}); }
 
-Json clipJson(const ClipFacts& clip)
-{
-    return {
-        {"file", clip.file},
-        {"sha256", clip.sha256},
-        {"frames", clip.frames},
-        {"width", clip.widthPx},
-        {"height", clip.heightPx},
-        {"rotation_deg", clip.rotationDeg},
-        {"play_rate_hz", clip.playRateHz},
-        {"capture_rate_hz", clip.captureRate.hz()},
-        {"capture_rate_source", wireName(clip.captureRateSource)},
-        {"lost_frames", clip.lostFrames},
-        {"exposure_ms", msOrNull(clip.exposureMs)},
-        {"exposure_source", wireName(clip.exposureSource)},
-        {"line_time_us", valueOrNull(clip.lineTimeUs)},
-    };
-}
-
 Json regionsJson(const RegionSet& regions)
 {
     return {
@@ -103,6 +84,25 @@ Json panelTimingJson(const PanelTiming& timing)
 }
 
 } // namespace
+
+Json clipJson(const ClipFacts& clip)
+{
+    return {
+        {"file", clip.file},
+        {"sha256", clip.sha256},
+        {"frames", clip.frames},
+        {"width", clip.widthPx},
+        {"height", clip.heightPx},
+        {"rotation_deg", clip.rotationDeg},
+        {"play_rate_hz", clip.playRateHz},
+        {"capture_rate_hz", clip.captureRate.hz()},
+        {"capture_rate_source", wireName(clip.captureRateSource)},
+        {"lost_frames", clip.lostFrames},
+        {"exposure_ms", msOrNull(clip.exposureMs)},
+        {"exposure_source", wireName(clip.exposureSource)},
+        {"line_time_us", valueOrNull(clip.lineTimeUs)},
+    };
+}
 
 Json pressJson(const Press& press)
 {

@@ -18,6 +18,8 @@ using Json = nlohmann::ordered_json;
 /// the summaries, `line_time_us` in clip.
 [[nodiscard]] Json measurementJson(const ClipResult& result, const MeasurementFigures& figures);
 
+/// Facts of the clip, as under `clip`.
+[[nodiscard]] Json clipJson(const ClipFacts& clip);
 [[nodiscard]] Json summaryJson(const stats::Summary& summary);
 [[nodiscard]] Json pressJson(const Press& press);
 

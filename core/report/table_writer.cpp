@@ -62,22 +62,6 @@ std::string doubtLines(const std::vector<Press>& presses)
     return text.empty() ? text : "\nDoubts:\n" + text;
 }
 
-std::string clipLine(const ClipResult& result)
-{
-    const ClipFacts& clip = result.clip;
-    std::string line = std::filesystem::path(clip.file).filename().string() + ": "
-        + std::to_string(clip.frames) + " frames of " + std::to_string(clip.widthPx) + " x "
-        + std::to_string(clip.heightPx) + " at " + toText(clip.captureRate) + " frames/s ("
-        + std::string(wireName(clip.captureRateSource)) + "), exposure ";
-    if (clip.exposureMs) {
-        line += figureText(*clip.exposureMs, std::nullopt).value + " ms ("
-            + std::string(wireName(clip.exposureSource)) + ")";
-    } else {
-        line += "unknown";
-    }
-    return line + "\n";
-}
-
 std::string pressTable(const std::vector<Press>& presses)
 {
     TextTable table(
@@ -193,9 +177,24 @@ std::string panelLine(const PanelTiming& timing)
 
 } // namespace
 
+std::string clipLine(const ClipFacts& clip)
+{
+    std::string line = std::filesystem::path(clip.file).filename().string() + ": "
+        + std::to_string(clip.frames) + " frames of " + std::to_string(clip.widthPx) + " x "
+        + std::to_string(clip.heightPx) + " at " + toText(clip.captureRate) + " frames/s ("
+        + std::string(wireName(clip.captureRateSource)) + "), exposure ";
+    if (clip.exposureMs) {
+        line += figureText(*clip.exposureMs, std::nullopt).value + " ms ("
+            + std::string(wireName(clip.exposureSource)) + ")";
+    } else {
+        line += "unknown";
+    }
+    return line + "\n";
+}
+
 std::string measurementTable(const ClipResult& result, const MeasurementFigures& figures)
 {
-    std::string text = english(answerSentence(figures.on)) + "\n" + clipLine(result);
+    std::string text = english(answerSentence(figures.on)) + "\n" + clipLine(result.clip);
     if (!result.presses.empty()) {
         text += "\n" + pressTable(result.presses) + "\n" + summaryTable(figures);
     }

@@ -8,6 +8,9 @@
 
 namespace twinlamp::report {
 
+/// File, frames, capture rate and exposure in one line.
+[[nodiscard]] std::string clipLine(const ClipFacts& clip);
+
 /// What `twinlamp measure` prints: the answer first, then every press in aligned columns with the
 /// digits that its uncertainty carries, then summaries, panel timing and notes. Plain text, lines
 /// end in LF.

@@ -20,4 +20,15 @@ Result<void> EditChain::add(const Result<Edit>& step)
     return {};
 }
 
+Result<RigId> rigNamed(EditChain& chain, const std::string& name)
+{
+    if (const Rig* rig = findRig(chain.session(), name)) {
+        return rig->id;
+    }
+    Rig rig;
+    rig.id = newId<RigId>();
+    rig.name = name;
+    return chain.add(addRig(chain.session(), rig)).map([&rig] { return rig.id; });
+}
+
 } // namespace twinlamp::session

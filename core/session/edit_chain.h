@@ -28,4 +28,8 @@ private:
     Edit m_edit;
 };
 
+/// The rig of that name, made in the chain where there is none.
+/// @error Session/InvalidValue  an empty name
+[[nodiscard]] Result<RigId> rigNamed(EditChain& chain, const std::string& name);
+
 } // namespace twinlamp::session

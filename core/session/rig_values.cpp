@@ -1,9 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/session/rig_values.h"
 
-#include <cmath>
-#include <numeric>
-
 namespace twinlamp::session {
 
 using measure::MeasureOptions;
@@ -17,7 +14,7 @@ void takeTimeBase(const Session& session, RigId rig, MeasureOptions& options)
         return;
     }
     const auto& figures = std::get<TimeBaseFigures>(check->result.figures);
-    options.captureRate = frameRateOf(figures.captureRateHz);
+    options.captureRate = frameRateFromHz(figures.captureRateHz);
     options.captureRateSource = RateSource::TimeBase;
     options.captureRateUncertaintyHz = figures.uncertaintyHz;
     options.fromRig.captureRate = true;
@@ -76,6 +73,24 @@ void takeTyped(const Rig& rig, MeasureOptions& options)
 
 } // namespace
 
+MeasureOptions withRigForCheck(
+    const Session& session, RigId rig, CheckKind kind, MeasureOptions asked)
+{
+    MeasureOptions options = withoutRig(std::move(asked));
+    const Rig* found = find(session, rig);
+    if (found == nullptr) {
+        return options;
+    }
+    if (kind == CheckKind::Zero) {
+        takeTimeBase(session, rig, options);
+    }
+    takeTyped(*found, options);
+    options.zeroMs = 0.0;
+    options.zeroUncertaintyMs = 0.0;
+    options.fromRig.zero = false;
+    return options;
+}
+
 Result<MeasureOptions> withRig(const Session& session, RigId rig, MeasureOptions asked)
 {
     MeasureOptions options = withoutRig(std::move(asked));
@@ -119,14 +134,6 @@ bool isOutOfDate(const Session& session, const Clip& clip)
     }
     const Result<MeasureOptions> today = withRig(session, clip.rig, clip.options);
     return !today || *today != clip.measurement->options;
-}
-
-FrameRate frameRateOf(double hz)
-{
-    constexpr std::int64_t microhertz = 1'000'000;
-    const auto num = static_cast<std::int64_t>(std::llround(hz * static_cast<double>(microhertz)));
-    const std::int64_t common = std::max<std::int64_t>(1, std::gcd(num, microhertz));
-    return {num / common, microhertz / common};
 }
 
 } // namespace twinlamp::session

@@ -20,14 +20,16 @@ namespace twinlamp::session {
 [[nodiscard]] Result<measure::MeasureOptions> withRig(
     const Session& session, RigId rig, measure::MeasureOptions asked);
 
+/// The options of a check of that kind in a rig: no check is made with an earlier one of its own
+/// kind; a zero check uses the rig's newest time-base check.
+[[nodiscard]] measure::MeasureOptions withRigForCheck(
+    const Session& session, RigId rig, CheckKind kind, measure::MeasureOptions asked);
+
 /// What the tester asked for alone.
 [[nodiscard]] measure::MeasureOptions withoutRig(measure::MeasureOptions options);
 
 /// Whether the clip is measured, and would be measured with other options today: the tester or the
 /// rig's checks changed something since.
 [[nodiscard]] bool isOutOfDate(const Session& session, const Clip& clip);
-
-/// As a fraction of whole microhertz: far finer than any check tells.
-[[nodiscard]] FrameRate frameRateOf(double hz);
 
 } // namespace twinlamp::session

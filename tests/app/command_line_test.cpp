@@ -261,6 +261,35 @@ INSTANTIATE_TEST_SUITE_P(Measure, RefusedValue,
         BadValue {"LineTimeOfASecond", "--line-time", "-1000000"}),
     [](const testing::TestParamInfo<BadValue>& row) { return std::string(row.param.name); });
 
+TEST(ParseCommandLine, RigChecksTakeTheirWords)
+{
+    const auto zero = parseCommandLine({"zero", "a.mp4", "--capture-rate", "240", "--reference",
+        "1,2,3,4", "--session", "s.twinlamp", "--rig", "tripod"});
+    ASSERT_TRUE(zero) << zero.error().detail;
+    const auto& check = std::get<commands::ZeroArguments>(zero->request);
+    EXPECT_EQ(check.clip, "a.mp4");
+    EXPECT_EQ(check.options.captureRate, (FrameRate {240, 1}));
+    EXPECT_EQ(check.options.reference, (RectPx {1, 2, 3, 4}));
+    EXPECT_EQ(check.rig, "tripod");
+
+    const auto timeBase = parseCommandLine(
+        {"timebase", "a.mp4", "--period", "2000", "--period-uncertainty", "0.2", "--json", "-"});
+    ASSERT_TRUE(timeBase) << timeBase.error().detail;
+    const auto& driven = std::get<commands::TimeBaseArguments>(timeBase->request);
+    EXPECT_EQ(driven.period.ms, 2000.0);
+    EXPECT_EQ(driven.period.halfWidthMs, 0.2);
+    EXPECT_EQ(driven.jsonFile, "-");
+}
+
+TEST(ParseCommandLine, RigChecksRefuseHalfAnOrder)
+{
+    EXPECT_FALSE(parseCommandLine({"timebase", "a.mp4"})) << "no period";
+    EXPECT_FALSE(parseCommandLine({"timebase", "a.mp4", "--period", "0"}));
+    EXPECT_FALSE(parseCommandLine({"zero", "a.mp4", "--session", "s.twinlamp"})) << "no rig";
+    EXPECT_FALSE(parseCommandLine({"zero", "a.mp4", "--rig", "tripod"})) << "no session";
+    EXPECT_FALSE(parseCommandLine({"zero", "a.mp4", "--goggle", "1,2,3"}));
+}
+
 } // namespace
 
 } // namespace twinlamp::app

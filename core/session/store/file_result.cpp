@@ -69,6 +69,16 @@ Result<void> placeEntry(EditChain& chain, const Clip& entry, bool isNew)
     });
 }
 
+Result<void> nameRig(EditChain& chain, ClipId clip, const std::string& rig)
+{
+    if (rig.empty()) {
+        return {};
+    }
+    return rigNamed(chain, rig).and_then([&](RigId id) {
+        return chain.add(assignRig(chain.session(), clip, id));
+    });
+}
+
 Edit labelled(Edit edit, const std::filesystem::path& clip, const Session& session, RunId run)
 {
     const Run* filed = find(session, run);
@@ -98,6 +108,7 @@ Result<ClipId> fileResult(SessionFile& file, const FilingPlace& place,
     entry.run = *run;
     entry.file = clipFileFor(clip, file.path(), result.clip.sha256, sizeOf(clip));
     return placeEntry(chain, entry, same == nullptr)
+        .and_then([&] { return nameRig(chain, entry.id, place.rig); })
         .and_then([&] { return file.keep(std::move(result), options); })
         .and_then([&](const SharedValue<ClipMeasurement>& kept) {
             return chain.add(setMeasurement(chain.session(), entry.id, kept));

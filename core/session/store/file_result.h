@@ -13,6 +13,7 @@ struct FilingPlace
 {
     std::string setting; ///< created when absent
     std::string run; ///< created when absent; empty: the clip's own run, else `firstRunName`
+    std::string rig = {}; ///< of the clip, created when absent; empty: the one that it has
 };
 
 inline constexpr const char* firstRunName = "run 1";

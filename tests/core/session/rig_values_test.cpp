@@ -165,10 +165,18 @@ TEST_F(RigValuesTest, DateThatIsNoneIsRefused)
     EXPECT_EQ(addRigCheck(m_session, check).error().why, Cause::InvalidValue);
 }
 
-TEST(FrameRateOf, KeepsAMicrohertz)
+TEST_F(RigValuesTest, ChecksAreNotMadeWithOneOfTheirOwnKind)
 {
-    EXPECT_EQ(frameRateOf(240.0), (FrameRate {240, 1}));
-    EXPECT_EQ(frameRateOf(239.760239), (FrameRate {239760239, 1000000}));
+    m_session.rigs[0].captureRate = FrameRate {240, 1};
+    m_session.rigs[0].zeroMs = 0.25;
+    file("2026-05-17", timeBase(239.75));
+    file("2026-05-17", zero(0.5, -7.5));
+    const auto forZero = withRigForCheck(m_session, rig, CheckKind::Zero, {});
+    EXPECT_EQ(forZero.captureRate, (FrameRate {959, 4}));
+    EXPECT_EQ(forZero.zeroMs, 0.0);
+    EXPECT_FALSE(forZero.lineTimeUs);
+    const auto forTimeBase = withRigForCheck(m_session, rig, CheckKind::TimeBase, {});
+    EXPECT_EQ(forTimeBase.captureRate, (FrameRate {240, 1})) << "the label";
 }
 
 } // namespace

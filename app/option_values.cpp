@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "app/option_values.h"
+
+#include <charconv>
+#include <cmath>
+#include <cstdint>
+
+namespace twinlamp::app {
+
+std::optional<double> parseNumber(const std::string& text)
+{
+    double value = 0.0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    if (error != std::errc {} || end != text.data() + text.size() || !std::isfinite(value)) {
+        return std::nullopt;
+    }
+    return value;
+}
+
+std::optional<double> parseMs(const std::string& text)
+{
+    constexpr double mostMs = 3'600'000.0;
+    const auto value = parseNumber(text);
+    return value && std::abs(*value) <= mostMs ? value : std::nullopt;
+}
+
+std::optional<double> parsePositiveMs(const std::string& text)
+{
+    const auto value = parseMs(text);
+    return value && *value > 0.0 ? value : std::nullopt;
+}
+
+std::optional<double> parseNotNegativeMs(const std::string& text)
+{
+    const auto value = parseMs(text);
+    return value && *value >= 0.0 ? value : std::nullopt;
+}
+
+std::optional<double> parseLineTimeUs(const std::string& text)
+{
+    constexpr double mostUs = 100'000.0; // a picture of 640 rows would take a minute
+    const auto value = parseNumber(text);
+    return value && *value != 0.0 && std::abs(*value) <= mostUs ? value : std::nullopt;
+}
+
+std::optional<FrameRate> parseRate(const std::string& text)
+{
+    constexpr double mostHz = 1e6;
+    const auto rate = parseFrameRate(text);
+    constexpr std::int64_t mostNum = 1'000'000'000'000'000; // a fraction of longer numbers is none
+    const bool plausible
+        = rate && rate->num >= rate->den && rate->num <= mostNum && rate->hz() <= mostHz;
+    return plausible ? rate : std::nullopt;
+}
+
+std::optional<int> parseThreads(const std::string& text)
+{
+    constexpr int most = 256;
+    const auto value = parseNumber(text);
+    if (!value || *value < 1 || *value > most || std::floor(*value) != *value) {
+        return std::nullopt;
+    }
+    return static_cast<int>(*value);
+}
+
+} // namespace twinlamp::app

@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/units.h"
+
+#include <optional>
+#include <string>
+
+/// Values of options as they are typed: '.' is the decimal point in every locale, and what is
+/// beyond any bench is a slip of the hand. Nothing where the text is something else.
+namespace twinlamp::app {
+
+/// Every character has to be part of the number; '.' is the decimal point in every locale.
+[[nodiscard]] std::optional<double> parseNumber(const std::string& text);
+/// Times in ms. An hour is beyond any bench and far from where whole nanoseconds overflow.
+[[nodiscard]] std::optional<double> parseMs(const std::string& text);
+[[nodiscard]] std::optional<double> parsePositiveMs(const std::string& text);
+[[nodiscard]] std::optional<double> parseNotNegativeMs(const std::string& text);
+[[nodiscard]] std::optional<double> parseLineTimeUs(const std::string& text);
+/// No camera is slower than a frame a second or faster than a million here; what is beyond is a
+/// slip of the hand.
+[[nodiscard]] std::optional<FrameRate> parseRate(const std::string& text);
+[[nodiscard]] std::optional<int> parseThreads(const std::string& text);
+
+} // namespace twinlamp::app
