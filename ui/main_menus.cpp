@@ -11,6 +11,7 @@
 #include "ui/theme/theme.h"
 #include "ui/widgets/answer_strip.h"
 #include "ui/widgets/cautions.h"
+#include "ui/widgets/page_bar.h"
 #include "ui/widgets/session_panel.h"
 
 #include <QActionGroup>
@@ -151,6 +152,8 @@ void MainWindow::buildViewMenu()
     menu->addAction(tr("Light of this p&ress"), Qt::CTRL | Qt::Key_2, this,
         [this] { m_bench->showPressView(true); });
     menu->addSeparator();
+    addPagesTo(menu);
+    menu->addSeparator();
     auto* schemes = new QActionGroup(this);
     const auto add = [&](const QString& text, SchemeChoice choice) {
         QAction* action = menu->addAction(text, this, [this, choice] { m_theme.choose(choice); });
@@ -161,6 +164,22 @@ void MainWindow::buildViewMenu()
     add(tr("&Light or dark as the desktop"), SchemeChoice::FollowDesktop);
     add(tr("L&ight"), SchemeChoice::Light);
     add(tr("&Dark"), SchemeChoice::Dark);
+}
+
+void MainWindow::addPagesTo(QMenu* menu)
+{
+    const auto goBy = [this](int step) {
+        return [this, step] {
+            const int count = m_pageBar->count();
+            showPage((m_pageBar->current() + step + count) % count);
+        };
+    };
+    menu->addAction(
+        tr("The &Bench page"), Qt::CTRL | Qt::ALT | Qt::Key_1, this, [this] { showPage(0); });
+    menu->addAction(
+        tr("The Ri&g page"), Qt::CTRL | Qt::ALT | Qt::Key_2, this, [this] { showPage(1); });
+    menu->addAction(tr("The page &after this one"), Qt::CTRL | Qt::Key_PageDown, this, goBy(1));
+    menu->addAction(tr("The page be&fore this one"), Qt::CTRL | Qt::Key_PageUp, this, goBy(-1));
 }
 
 void MainWindow::buildHelpMenu()

@@ -5,6 +5,7 @@
 #include "ui/jobs/sample_maker.h"
 #include "ui/main_window.h"
 #include "ui/pages/bench_page.h"
+#include "ui/pages/rig_page.h"
 #include "ui/widgets/ask_bar.h"
 #include "ui/widgets/cautions.h"
 
@@ -15,11 +16,6 @@
 namespace twinlamp::ui {
 
 namespace {
-
-bool isSession(const QString& file)
-{
-    return file.endsWith(QLatin1String(sessionSuffix), Qt::CaseInsensitive);
-}
 
 QString clipFilter()
 {
@@ -36,6 +32,11 @@ QString clipFilter()
 QString sessionFilter() { return MainWindow::tr("Twinlamp sessions (*.twinlamp)"); }
 
 } // namespace
+
+bool isSessionName(const QString& file)
+{
+    return file.endsWith(QLatin1String(sessionSuffix), Qt::CaseInsensitive);
+}
 
 void MainWindow::openAtStart(const std::vector<std::filesystem::path>& paths)
 {
@@ -79,7 +80,7 @@ void MainWindow::open(const QStringList& files)
 {
     QStringList clips;
     for (const QString& file : files) {
-        if (isSession(file)) {
+        if (isSessionName(file)) {
             openSession(file.toStdString());
         } else {
             clips << file;
@@ -185,8 +186,8 @@ void MainWindow::chooseNewSession()
         QString::fromStdString(freeSessionPath(tr("session").toStdString()).string()),
         sessionFilter());
     if (!file.isEmpty()) {
-        createSession(
-            (isSession(file) ? file : QString(file % QLatin1String(sessionSuffix))).toStdString());
+        createSession((isSessionName(file) ? file : QString(file % QLatin1String(sessionSuffix)))
+                          .toStdString());
     }
 }
 
@@ -197,7 +198,7 @@ void MainWindow::chooseCopy()
     if (file.isEmpty()) {
         return;
     }
-    if (!isSession(file)) {
+    if (!isSessionName(file)) {
         file += QLatin1String(sessionSuffix);
     }
     if (const auto written = m_document.copyTo(file.toStdString()); !written) {
@@ -216,6 +217,16 @@ void MainWindow::chooseClips()
     if (!files.isEmpty()) {
         QSettings().setValue(folderKey, QFileInfo(files.front()).absolutePath());
         open(files);
+    }
+}
+
+void MainWindow::chooseCheckClip(CheckKind kind)
+{
+    const QString file = QFileDialog::getOpenFileName(this,
+        kind == CheckKind::Zero ? tr("Clip of a zero check") : tr("Clip of a time-base check"),
+        QDir::homePath(), clipFilter());
+    if (!file.isEmpty()) {
+        m_rig->check(kind, file.toStdString());
     }
 }
 

@@ -4,16 +4,20 @@
 #include "ui/jobs/sample_maker.h"
 #include "ui/pages/bench_page.h"
 #include "ui/pages/empty_page.h"
+#include "ui/pages/rig_page.h"
 #include "ui/theme/theme.h"
 #include "ui/widgets/conditions_dialog.h"
 #include "ui/widgets/options_dialog.h"
+#include "ui/widgets/page_bar.h"
 #include "ui/widgets/session_panel.h"
 
 #include <QCloseEvent>
 #include <QMimeData>
 #include <QScreen>
 #include <QSettings>
+#include <QStackedWidget>
 #include <QUrl>
+#include <QVBoxLayout>
 
 #include <utility>
 
@@ -29,9 +33,10 @@ constexpr int smallScreenWidth = 1600; ///< below it every pixel is needed
 MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::path& sampleList)
     : m_theme(theme)
     , m_bench(new BenchPage(m_document, pool))
+    , m_rig(new RigPage(m_document, pool))
     , m_samples(new SampleMaker(pool, sampleList, this))
 {
-    setCentralWidget(m_bench);
+    buildPages();
     setAcceptDrops(true);
     setMinimumSize(960, 600);
     if (!restoreGeometry(QSettings().value(geometryKey).toByteArray())) {
@@ -69,6 +74,31 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
 }
 
 MainWindow::~MainWindow() = default;
+
+void MainWindow::buildPages()
+{
+    m_pageBar = new PageBar;
+    m_pages = new QStackedWidget;
+    m_pageBar->addPage(tr("Bench"));
+    m_pages->addWidget(m_bench);
+    m_pageBar->addPage(tr("Rig"));
+    m_pages->addWidget(m_rig);
+    auto* whole = new QWidget;
+    auto* column = new QVBoxLayout(whole);
+    column->setContentsMargins(0, 0, 0, 0);
+    column->setSpacing(0);
+    column->addWidget(m_pageBar);
+    column->addWidget(m_pages, 1);
+    setCentralWidget(whole);
+    connect(m_pageBar, &PageBar::picked, this, &MainWindow::showPage);
+    connect(m_rig, &RigPage::clipAsked, this, &MainWindow::chooseCheckClip);
+}
+
+void MainWindow::showPage(int page)
+{
+    m_pageBar->setCurrent(page);
+    m_pages->setCurrentIndex(page);
+}
 
 void MainWindow::editConditions(session::SettingId setting)
 {
@@ -125,6 +155,11 @@ void MainWindow::dropEvent(QDropEvent* event)
         }
     }
     event->acceptProposedAction();
+    const bool oneClip = files.size() == 1 && !isSessionName(files.front());
+    if (m_pages->currentWidget() == m_rig && oneClip && m_document.isOpen()) {
+        m_rig->takeFile(files.front());
+        return;
+    }
     open(files);
 }
 
@@ -132,6 +167,7 @@ void MainWindow::closeEvent(QCloseEvent* event)
 {
     QSettings().setValue(geometryKey, saveGeometry());
     m_bench->desk().stop();
+    m_rig->stop();
     event->accept();
 }
 

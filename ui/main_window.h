@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/rig_check.h"
 #include "ui/edits/session_document.h"
 
 #include <QMainWindow>
@@ -8,13 +9,20 @@
 #include <filesystem>
 #include <vector>
 
+class QMenu;
+class QStackedWidget;
 class QThreadPool;
 
 namespace twinlamp::ui {
 
 class BenchPage;
+class PageBar;
+class RigPage;
 class SampleMaker;
 class Theme;
+
+/// Whether a file is a session by its name.
+[[nodiscard]] bool isSessionName(const QString& file);
 
 /// The one window: menus, the page, and which session is open.
 class MainWindow : public QMainWindow
@@ -29,6 +37,13 @@ public:
 
     [[nodiscard]] BenchPage& bench() { return *m_bench; }
 
+    [[nodiscard]] RigPage& rig() { return *m_rig; }
+
+    [[nodiscard]] PageBar& pageBar() { return *m_pageBar; }
+
+    /// 0 Bench, 1 Rig.
+    void showPage(int page);
+
     /// A session, or clips in a new session; nothing: the last session, or the sample.
     void openAtStart(const std::vector<std::filesystem::path>& paths);
     bool openSession(const std::filesystem::path& file);
@@ -40,7 +55,9 @@ protected:
     void closeEvent(QCloseEvent* event) override;
 
 private:
+    void buildPages();
     void buildMenus();
+    void addPagesTo(QMenu* menu);
     void buildSessionMenu();
     void buildEditMenu();
     void buildPressMenu();
@@ -55,6 +72,7 @@ private:
     void chooseNewSession();
     void chooseCopy();
     void chooseClips();
+    void chooseCheckClip(CheckKind kind);
     void editConditions(session::SettingId setting);
     void editOptions();
     void updateTitle();
@@ -63,6 +81,9 @@ private:
     Theme& m_theme;
     SessionDocument m_document;
     BenchPage* m_bench = nullptr;
+    RigPage* m_rig = nullptr;
+    PageBar* m_pageBar = nullptr;
+    QStackedWidget* m_pages = nullptr;
     SampleMaker* m_samples = nullptr;
     bool m_sampleWanted = false; ///< asked for by hand while it is filmed
 };

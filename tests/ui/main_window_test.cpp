@@ -7,8 +7,10 @@
 #include "tests/ui/wait_for.h"
 #include "ui/main_window.h"
 #include "ui/pages/bench_page.h"
+#include "ui/pages/rig_page.h"
 #include "ui/theme/theme.h"
 #include "ui/widgets/ask_bar.h"
+#include "ui/widgets/page_bar.h"
 
 #include <QAction>
 #include <QApplication>
@@ -168,6 +170,27 @@ TEST_F(WindowOnScreen, UndoInTheMenuSaysWhatItTakesBack)
     EXPECT_EQ(undo->text(), QStringLiteral("Undo"));
     EXPECT_EQ(
         entry(QStringLiteral("Redo"))->text(), QStringLiteral("Redo: add link setting narrow"));
+}
+
+TEST_F(WindowOnScreen, PagesAreReachedByKeyAndAClipDroppedOnTheRigPageIsAskedAbout)
+{
+    ASSERT_TRUE(m_window->createSession(m_folder / "pages.twinlamp"));
+    SessionDocument& document = m_window->document();
+    session::Rig rig;
+    rig.id = session::newId<session::RigId>();
+    rig.name = "tripod";
+    ASSERT_TRUE(document.push(session::addRig(document.session(), rig)));
+    EXPECT_EQ(m_window->pageBar().current(), 0);
+    for (QAction* action : m_window->findChildren<QAction*>()) {
+        if (action->shortcut() == QKeySequence(Qt::CTRL | Qt::ALT | Qt::Key_2)) {
+            action->trigger();
+        }
+    }
+    EXPECT_EQ(m_window->pageBar().current(), 1);
+    EXPECT_TRUE(m_window->rig().isVisible());
+    drop({m_folder / "check.mp4"});
+    EXPECT_TRUE(m_window->rig().asks().isAsking(QStringLiteral("check-result")));
+    EXPECT_TRUE(session().clips.empty()) << "it is no clip of a link setting";
 }
 
 } // namespace twinlamp::ui

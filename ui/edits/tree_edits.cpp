@@ -60,6 +60,30 @@ session::SettingId settingOf(const session::Session& session, TreePlace place)
     return run != nullptr ? run->setting : session::SettingId {};
 }
 
+std::vector<session::ClipId> clipsUnder(const session::Session& session, TreePlace place)
+{
+    std::vector<session::ClipId> ids;
+    const auto take = [&ids](const std::vector<const session::Clip*>& clips) {
+        for (const session::Clip* clip : clips) {
+            ids.push_back(clip->id);
+        }
+    };
+    switch (place.kind) {
+    case TreeKind::Setting:
+        take(session::clipsOf(session, session::SettingId {place.id}));
+        break;
+    case TreeKind::Run:
+        take(session::clipsOf(session, session::RunId {place.id}));
+        break;
+    case TreeKind::Clip:
+        if (const session::Clip* clip = session::find(session, session::ClipId {place.id})) {
+            ids.push_back(clip->id);
+        }
+        break;
+    }
+    return ids;
+}
+
 Result<session::Edit> renaming(
     const session::Session& session, TreePlace place, const std::string& name)
 {

@@ -6,11 +6,16 @@
 
 #include <span>
 #include <string>
+#include <vector>
 
 namespace twinlamp::ui {
 
 /// Setting that a row belongs to; 0 where there is no such row.
 [[nodiscard]] session::SettingId settingOf(const session::Session& session, TreePlace place);
+
+/// Clips at a row and below it.
+[[nodiscard]] std::vector<session::ClipId> clipsUnder(
+    const session::Session& session, TreePlace place);
 
 // Edits that a row of the session panel stands for.
 // @error as the functions of core/session/edit.h

@@ -75,6 +75,16 @@ QString rateText(double hz)
     return text;
 }
 
+std::optional<double> numberIn(const QString& text)
+{
+    QString number = text.trimmed();
+    number.replace(QLatin1Char(','), QLatin1Char('.'));
+    number.replace(QChar(0x2212), QLatin1Char('-'));
+    bool isNumber = false;
+    const double value = number.toDouble(&isNumber);
+    return isNumber ? std::optional(value) : std::nullopt;
+}
+
 QString countText(std::int64_t count, const QString& one, const QString& many)
 {
     return (count == 1 ? one : many).arg(count);

@@ -27,6 +27,9 @@ namespace twinlamp::ui {
 /// "240", "239.76": frames per second, at most three decimals, none that are 0.
 [[nodiscard]] QString rateText(double hz);
 
+/// A number typed with point or comma; nothing where the text is something else.
+[[nodiscard]] std::optional<double> numberIn(const QString& text);
+
 /// `one` for 1, else `many`; both hold %1 for the count. English has no translation file that would
 /// choose for it.
 [[nodiscard]] QString countText(std::int64_t count, const QString& one, const QString& many);

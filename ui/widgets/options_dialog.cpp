@@ -16,17 +16,6 @@ namespace twinlamp::ui {
 
 namespace {
 
-/// A number with point or comma; nothing where the text is something else.
-std::optional<double> numberIn(const QString& text)
-{
-    QString number = text.trimmed();
-    number.replace(QLatin1Char(','), QLatin1Char('.'));
-    number.replace(QChar(0x2212), QLatin1Char('-'));
-    bool isNumber = false;
-    const double value = number.toDouble(&isNumber);
-    return isNumber ? std::optional(value) : std::nullopt;
-}
-
 QString textOf(const std::optional<double>& value) { return value ? rateText(*value) : QString(); }
 
 } // namespace

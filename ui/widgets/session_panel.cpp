@@ -18,6 +18,8 @@
 #include <QMenu>
 #include <QToolButton>
 
+#include <algorithm>
+
 namespace twinlamp::ui {
 
 namespace {
@@ -252,7 +254,30 @@ void SessionPanel::onContextMenu(const QPoint& at)
         QMenu* move = menu->addMenu(tr("Move to"));
         fillMoveMenu(move);
     }
+    if (m_place && !m_document.isReadOnly() && !m_document.session().rigs.empty()) {
+        fillRigMenu(menu->addMenu(tr("Filmed with")));
+    }
     menu->popup(m_tree->viewport()->mapToGlobal(at));
+}
+
+void SessionPanel::fillRigMenu(QMenu* menu)
+{
+    const session::Session& session = m_document.session();
+    const std::vector<session::ClipId> clips = clipsUnder(session, *m_place);
+    const auto add = [&](const QString& name, session::RigId rig) {
+        QAction* action = menu->addAction(name, this, [this, clips, rig] {
+            m_document.push(session::assignRig(m_document.session(), clips, rig));
+        });
+        action->setCheckable(true);
+        action->setChecked(std::ranges::all_of(
+            clips, [&](session::ClipId id) { return session::find(session, id)->rig == rig; }));
+        action->setEnabled(!clips.empty());
+    };
+    for (const session::Rig& rig : session.rigs) {
+        add(QString::fromStdString(rig.name), rig.id);
+    }
+    menu->addSeparator();
+    add(tr("No rig named"), {});
 }
 
 void SessionPanel::fillMoveMenu(QMenu* menu)

@@ -60,6 +60,7 @@ private:
     void onSessionChanged();
     void onContextMenu(const QPoint& at);
     void fillMoveMenu(QMenu* menu);
+    void fillRigMenu(QMenu* menu);
     void addSetting();
     void addRun();
     void rename();
