@@ -26,7 +26,6 @@ struct Look
 {
     float secondStep = 0.35F;
     float reflectionStep = 0.04F;
-    bool moving = false; ///< a bright thing moves through the picture
 };
 
 BlockMap mapOf(const Look& look)
@@ -50,9 +49,6 @@ BlockMap mapOf(const Look& look)
                 light += lit && isIn(first, x, y) ? 0.5F : 0.0F;
                 light += lit && isIn(second, x, y) ? look.secondStep : 0.0F;
                 light += lit && isIn(reflection, x, y) ? look.reflectionStep : 0.0F;
-                if (look.moving && y == 1) {
-                    light += 0.8F * static_cast<float>((k / 7 + b) % 5) / 5.0F;
-                }
             }
         }
     }
@@ -80,7 +76,7 @@ TEST(SearchDirectLamps, FindsBothTheStrongerFirst)
 
 TEST(SearchDirectLamps, FindsOneAlone)
 {
-    const auto found = searchDirectLamps(mapOf({0.0F, 0.0F, false}), 1);
+    const auto found = searchDirectLamps(mapOf({0.0F, 0.0F}), 1);
     ASSERT_TRUE(found);
     EXPECT_EQ(found->lamps[0].rect, pixels(first));
     EXPECT_GT(found->lamps[0].confidence, 0.9);
@@ -88,21 +84,14 @@ TEST(SearchDirectLamps, FindsOneAlone)
 
 TEST(SearchDirectLamps, ReflectionIsNoSecondLamp)
 {
-    EXPECT_FALSE(searchDirectLamps(mapOf({0.0F, 0.04F, false}), 2));
+    EXPECT_FALSE(searchDirectLamps(mapOf({0.0F, 0.04F}), 2));
 }
 
 TEST(SearchDirectLamps, StrongReflectionLowersTheConfidence)
 {
-    const auto found = searchDirectLamps(mapOf({0.35F, 0.3F, false}), 2);
+    const auto found = searchDirectLamps(mapOf({0.35F, 0.3F}), 2);
     ASSERT_TRUE(found);
     EXPECT_LT(found->lamps[1].confidence, 0.3);
-}
-
-TEST(SearchDirectLamps, WhatMovesIsNoLamp)
-{
-    const auto found = searchDirectLamps(mapOf({0.35F, 0.0F, true}), 2);
-    ASSERT_TRUE(found);
-    EXPECT_EQ(found->lamps[0].rect, pixels(first));
 }
 
 TEST(SearchDirectLamps, DarkClipHoldsNone)
