@@ -191,6 +191,7 @@ void RigPage::addField(QFormLayout* form, const QString& label, const QString& h
         }
         session::Rig after = *rig;
         if (take(edit->text(), after)) {
+            edit->setModified(false);
             changeRig(after);
         } else {
             markWrong(edit, tr("A number is expected here, or nothing"));

@@ -95,6 +95,9 @@ void RigPage::showRig()
     m_details->setVisible(rig != nullptr);
     if (rig != nullptr) {
         for (const Field& field : m_fields) {
+            if (field.edit->hasFocus() && field.edit->isModified()) {
+                continue; // somebody types while a measurement comes in
+            }
             const QString text = field.show(*rig);
             if (field.edit->text() != text) {
                 field.edit->setText(text);
@@ -133,10 +136,12 @@ void RigPage::showClips()
 {
     const auto& clips = m_document.session().clips;
     const auto ofRig = std::ranges::count(clips, m_rig, &session::Clip::rig);
-    m_clips->setText(tr("%1 of the session's %2 clips were filmed with this rig.")
-                         .arg(ofRig)
-                         .arg(static_cast<qlonglong>(clips.size())));
-    m_assignAll->setText(tr("All %1 clips").arg(static_cast<qlonglong>(clips.size())));
+    const auto all = static_cast<qlonglong>(clips.size());
+    m_clips->setText(all == 0 ? tr("The session holds no clip yet.")
+                              : tr("Of this rig: %1 of the session's %2.")
+                                    .arg(ofRig)
+                                    .arg(countText(all, tr("%1 clip"), tr("%1 clips"))));
+    m_assignAll->setText(all == 1 ? tr("Take it") : tr("Take all %1").arg(all));
     m_assignAll->setEnabled(isWritable() && ofRig < static_cast<std::ptrdiff_t>(clips.size()));
     m_assignNone->setEnabled(isWritable() && ofRig > 0);
 }

@@ -143,7 +143,7 @@ TEST_F(RigPageTest, FiledChecksAreShownNewestFirstAndCanBeTakenOut)
 TEST_F(RigPageTest, AllClipsAreGivenTheRigAsOneStep)
 {
     button(QStringLiteral("Add a rig"))->click();
-    button(QStringLiteral("All "))->click();
+    button(QStringLiteral("Take it"))->click();
     EXPECT_EQ(session().clips[0].rig, m_page.rig());
     button(QStringLiteral("None of them"))->click();
     EXPECT_FALSE(session().clips[0].rig);
