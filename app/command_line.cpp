@@ -2,40 +2,19 @@
 // The only file that includes CLI11: it takes seconds to compile.
 #include "app/command_line.h"
 
+#include "app/help_texts.h"
 #include "app/option_values.h"
 #include "core/base/version.h"
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
 #include <array>
-#include <cstdint>
-#include <functional>
 #include <string_view>
 #include <utility>
 
 namespace twinlamp::app {
 
 namespace {
-
-constexpr auto exitStatuses = "Exit status: 0 done; 2 a word of the command is off; 3 the input "
-                              "cannot be read;\n4 no press found, or regions not located; 5 the "
-                              "result cannot be written; 130, 143 stopped.";
-
-constexpr auto cautions
-    = "Lamps that flash can trigger seizures: warn people nearby and keep flashes short. Do not "
-      "look into\nbright lamps. Take propellers off, give a transmitter its antenna and cooling "
-      "air, and keep to the\nradio rules of the place.";
-
-template<typename Value> using NamedValues = std::vector<std::pair<std::string, Value>>;
-
-template<typename Value>
-std::function<std::optional<Value>(const std::string&)> oneOf(NamedValues<Value> values)
-{
-    return [values = std::move(values)](const std::string& text) -> std::optional<Value> {
-        const auto found = std::ranges::find(values, text, &std::pair<std::string, Value>::first);
-        return found == values.end() ? std::nullopt : std::optional<Value>(found->second);
-    };
-}
 
 /// How an option is called, shown and read.
 template<typename Value> struct OptionWords

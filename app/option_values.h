@@ -3,8 +3,12 @@
 
 #include "core/base/units.h"
 
+#include <algorithm>
+#include <functional>
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 /// Values of options as they are typed: '.' is the decimal point in every locale, and what is
 /// beyond any bench is a slip of the hand. Nothing where the text is something else.
@@ -21,5 +25,17 @@ namespace twinlamp::app {
 /// slip of the hand.
 [[nodiscard]] std::optional<FrameRate> parseRate(const std::string& text);
 [[nodiscard]] std::optional<int> parseThreads(const std::string& text);
+
+template<typename Value> using NamedValues = std::vector<std::pair<std::string, Value>>;
+
+/// One of a few words.
+template<typename Value>
+std::function<std::optional<Value>(const std::string&)> oneOf(NamedValues<Value> values)
+{
+    return [values = std::move(values)](const std::string& text) -> std::optional<Value> {
+        const auto found = std::ranges::find(values, text, &std::pair<std::string, Value>::first);
+        return found == values.end() ? std::nullopt : std::optional<Value>(found->second);
+    };
+}
 
 } // namespace twinlamp::app
