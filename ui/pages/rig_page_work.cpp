@@ -141,7 +141,9 @@ void RigPage::showClips()
                               : tr("Of this rig: %1 of the session's %2.")
                                     .arg(ofRig)
                                     .arg(countText(all, tr("%1 clip"), tr("%1 clips"))));
-    m_assignAll->setText(all == 1 ? tr("Take it") : tr("Take all %1").arg(all));
+    m_assignAll->setText(all == 1 ? tr("Take it")
+            : all == 0            ? tr("Take them all")
+                                  : tr("Take all %1").arg(all));
     m_assignAll->setEnabled(isWritable() && ofRig < static_cast<std::ptrdiff_t>(clips.size()));
     m_assignNone->setEnabled(isWritable() && ofRig > 0);
 }

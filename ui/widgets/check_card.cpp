@@ -53,6 +53,7 @@ CheckCard::CheckCard(const session::RigCheck& check, bool applied, bool writable
     title->setFont(typeFont(TypeSize::Base, true));
     auto* verdict = new QLabel(verdictText(check.result));
     auto* state = quietLabel(applied ? tr("applied to the rig's clips") : tr("an older one"));
+    state->setWordWrap(false);
     auto* remove = new QToolButton;
     remove->setText(tr("Remove"));
     remove->setToolTip(tr("Takes this check out of the rig; it can be undone"));
