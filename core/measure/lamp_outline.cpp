@@ -12,8 +12,6 @@ using onset::CoarseEdge;
 
 namespace {
 
-constexpr std::size_t refineEdges = 3;
-
 // Light of single pixels of a rectangle of the stored picture.
 std::vector<float> pixelLight(const footage::Frame& frame, RectPx rect)
 {

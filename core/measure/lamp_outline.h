@@ -4,10 +4,14 @@
 #include "core/footage/frame_source.h"
 #include "core/onset/edge_finder.h"
 
+#include <cstddef>
 #include <vector>
 
 /// A lamp's outline to the pixel, from the pictures around a few of its switchings.
 namespace twinlamp::measure {
+
+/// Pictures around so many edges tell an outline.
+inline constexpr std::size_t refineEdges = 3;
 
 /// The rectangle with a margin all around, cut to `inside`.
 [[nodiscard]] RectPx grown(RectPx rect, int by, RectPx inside);
