@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/press_builder.h"
 
+#include "core/measure/latency_parts.h"
 #include "core/measure/press_model.h"
 #include "core/measure/pulse_answers.h"
 #include "core/measure/pulse_removal.h"
@@ -18,12 +19,6 @@ using onset::StepShape;
 
 namespace {
 
-// Crystal clocks of cameras keep within 100 parts in a million: rectangular, common practice, no
-// source.
-constexpr double clockTolerance = 1e-4;
-// What codec and camera do to the light of a region beyond its visible noise, as a share of the
-// frame interval.
-constexpr double responseShareOfFrame = 0.025;
 constexpr double ambiguousBelow = 0.9;
 constexpr double weakBelowNoises = 12.0;
 constexpr float clippedShare = 0.01F;
@@ -92,6 +87,23 @@ double startStandardMs(const PressMaterial& m, const AnswerFit& fit)
     return middleOfDoubtMs(m, fit) == 0.0
         ? noise
         : std::hypot(noise, (fit.latestMs - fit.earliestMs) / std::sqrt(12.0));
+}
+
+// Frames lost shortly before first light may have held a first picture of their own.
+double lostFramesStandardMs(const PressMaterial& m, double firstMs)
+{
+    constexpr double coverageFactor = 1.959963984540054;
+    const double interval = m.answers.newFrameMs.value_or(guessedNewFrameMs);
+    double standard = 0.0;
+    for (const std::size_t after : m.input.framesAfterGaps) {
+        const double gapEnd = m.goggle.startMs[after] + m.goggle.rows.meanRowMs();
+        const double gapStart
+            = m.goggle.startMs[after - 1] + m.goggle.rows.meanRowMs() + m.goggle.camera.exposureMs;
+        if (gapStart < firstMs && gapEnd > firstMs - interval - m.input.frameIntervalMs) {
+            standard = std::max(standard, (firstMs - gapStart) / coverageFactor);
+        }
+    }
+    return standard;
 }
 
 // Pulses too fast to be seen one by one leave open when in a period the light was there.
@@ -198,6 +210,7 @@ struct Answered
     double after = 0.0;
     double noise = 0.0; ///< of one frame
     double firstStandardMs = 0.0; ///< differs from press to press
+    std::optional<double> firstDegrees;
     double shapeStandardMs = 0.0; ///< common to all
     double exposureShiftMs = 0.0;
     ModelStretch model;
@@ -218,8 +231,11 @@ Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge,
     if (m.gogglePulses != nullptr) {
         putPulsesBack(m.goggle, *m.gogglePulses, model);
     }
+    const double lost = lostFramesStandardMs(m, times.firstMs);
     return {times, fit.before, fit.after(), fit.residual(),
-        std::hypot(startStandardMs(m, fit), firstPicture, hiddenPulseStandardMs(m)),
+        std::hypot(
+            std::hypot(startStandardMs(m, fit), firstPicture), hiddenPulseStandardMs(m), lost),
+        std::max(1.0, static_cast<double>(fit.frames) - 4.0),
         edge == Edge::On ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs, shiftMs,
         std::move(model)};
 }
@@ -232,27 +248,25 @@ Answered answeredByPulses(
         answer);
     putPulsesBack(m.goggle, *m.gogglePulses, model);
     return {{answer.firstMs, answer.halfMs, answer.settledMs}, answer.before, answer.after,
-        answer.noise, answer.standardMs, 0.0, 0.0, std::move(model)};
+        answer.noise, answer.standardMs, std::nullopt, 0.0, 0.0, std::move(model)};
 }
 
-void addParts(const PressMaterial& m, const LampOnset& lamp, const Answered& answered,
-    double onsetShiftMs, double latencyMs, Press& press)
+std::vector<UncertaintyPart> partsOf(const PressMaterial& m, const LampOnset& lamp,
+    const Answered& answered, double onsetShiftMs, double latencyMs)
 {
-    press.parts.push_back({UncertaintySource::ReferenceOnset, lamp.onset->standardMs, false});
-    press.parts.push_back({UncertaintySource::FirstLight, answered.firstStandardMs, false});
-    press.parts.push_back({UncertaintySource::CameraResponse,
-        std::hypot(answered.shapeStandardMs, responseShareOfFrame * m.input.frameIntervalMs),
-        true});
-    const double exposureShift = answered.exposureShiftMs - onsetShiftMs;
-    if (exposureShift != 0.0) {
-        press.parts.push_back({UncertaintySource::Exposure, std::abs(exposureShift), true});
+    LatencyDoubts doubts;
+    doubts.latencyMs = latencyMs;
+    doubts.frameIntervalMs = m.input.frameIntervalMs;
+    doubts.referenceMs = lamp.onset->standardMs;
+    doubts.firstLightMs = answered.firstStandardMs;
+    doubts.firstLightDegrees = answered.firstDegrees;
+    doubts.shapeMs = answered.shapeStandardMs;
+    doubts.shapeDegrees = std::max(1.0, static_cast<double>(m.paired.size()) - 2.0);
+    doubts.exposureMs = answered.exposureShiftMs - onsetShiftMs;
+    if (m.lamp.exposure) {
+        doubts.exposureDegrees = std::max(1.0, static_cast<double>(m.lamp.exposure->edges) - 1.0);
     }
-    press.parts.push_back({UncertaintySource::CaptureRate,
-        clockTolerance / std::sqrt(3.0) * std::abs(latencyMs), true});
-    if (m.options.zeroUncertaintyMs > 0.0) {
-        press.parts.push_back({UncertaintySource::ZeroCorrection,
-            m.options.zeroUncertaintyMs / 1.959963984540054, true});
-    }
+    return latencyParts(doubts, m.options);
 }
 
 void flagAnswer(
@@ -301,7 +315,7 @@ void addAnswer(const PressMaterial& m, std::size_t pairIndex, Answered answered,
     press.settled = realTimeFromMs(answered.times.settledMs);
     const double latencyMs = answered.times.firstMs - lamp.onset->timeMs - m.options.zeroMs;
     press.latency = latencyFromMs(latencyMs);
-    addParts(m, lamp, answered, onsetShiftMs, latencyMs, press);
+    press.parts = partsOf(m, lamp, answered, onsetShiftMs, latencyMs);
     press.uncertainty = latencyFromMs(halfWidth95Ms(press.parts));
     flagAnswer(m, pairIndex, answered, press);
 }

@@ -43,8 +43,8 @@ std::vector<std::optional<onset::PulseAnswer>> pulseAnswers(const onset::TimedTr
 {
     std::vector<std::optional<onset::PulseAnswer>> answers;
     for (const PairedEdge& pair : paired) {
-        answers.push_back(pulseAnswer(
-            goggle, pulses, pulseWindow(goggle, edges, pair, pulses.periodMs)));
+        answers.push_back(
+            pulseAnswer(goggle, pulses, pulseWindow(goggle, edges, pair, pulses.periodMs)));
     }
     return answers;
 }
@@ -55,8 +55,7 @@ ModelStretch modelOfPulses(const onset::TimedTrace& goggle, const onset::AnswerW
     ModelStretch model {static_cast<std::int64_t>(window.firstFrame), {}};
     for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
         // A frame belongs to the new level when its exposure ends after first light.
-        const double end
-            = goggle.startMs[k] + goggle.rows.meanRowMs() + goggle.camera.exposureMs;
+        const double end = goggle.startMs[k] + goggle.rows.meanRowMs() + goggle.camera.exposureMs;
         model.light.push_back(
             static_cast<float>(end > answer.firstMs ? answer.after : answer.before));
     }

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/uncertainty.h"
 
+#include "core/rig/expanded_uncertainty.h"
+
 #include <algorithm>
 #include <cmath>
+#include <vector>
 
 namespace twinlamp::measure {
 
@@ -24,7 +27,11 @@ double combinedStandardMs(std::span<const UncertaintyPart> parts)
 
 double halfWidth95Ms(std::span<const UncertaintyPart> parts)
 {
-    return coverageFactor * combinedStandardMs(parts);
+    std::vector<rig::StandardPart> all;
+    for (const UncertaintyPart& part : parts) {
+        all.push_back({part.standardMs, part.degreesOfFreedom});
+    }
+    return rig::expandedUncertainty(all).halfWidth;
 }
 
 double firstPictureStandardMs(

@@ -12,9 +12,9 @@ namespace twinlamp::measure {
 /// Source: JCGM 100:2008, 5.1.2, with sensitivities of 1 (every part is a time already).
 [[nodiscard]] double combinedStandardMs(std::span<const UncertaintyPart> parts);
 
-/// Half width of the 95 % interval of a combined standard uncertainty.
-/// Coverage factor 1.96: the parts are known well enough that Student's factor would differ by less
-/// than their own doubt.
+/// Half width of the 95 % interval of a combined standard uncertainty: Student's factor of the
+/// effective degrees of freedom, 1.96 where no part is estimated.
+/// Source: JCGM 100:2008, G.4.1 and G.6.4.
 [[nodiscard]] double halfWidth95Ms(std::span<const UncertaintyPart> parts);
 
 /// Residuals of neighbouring frames are alike (codecs carry them along), so a fit knows less than

@@ -148,7 +148,11 @@ double firstLightDoubt(const TimedTrace& trace, std::span<const AnswerWindow> wi
     }
     // Codecs repeat quiet pictures without noise but do not render light in between this exactly.
     constexpr double leastNoise = 0.003;
-    const double unit = std::max(best.squares / std::max(1.0, frames), leastNoise * leastNoise);
+    // And what they do wrong they do in every answer alike, so that many answers do not average it
+    // away.
+    constexpr double alikeInAll = 0.003;
+    const double unit = std::max(best.squares / std::max(1.0, frames), leastNoise * leastNoise)
+        + alikeInAll * alikeInAll * static_cast<double>(windows.size());
     const double exposure = trace.camera.exposureMs;
     for (const AnswerWindow& window : windows) {
         const auto typical = fitAnswer(trace, window, ShapeTable(best.shape, exposure), delays);

@@ -33,6 +33,17 @@ TEST(HalfWidth95, IsTheRootOfTheSumOfSquaresTimesItsFactor)
     EXPECT_NEAR(halfWidth95Ms(parts), 9.79982, 1e-5);
 }
 
+// JCGM 100:2008, G.4.1: 0.25, 0.57, 0.82 with 9, 4 and 14 degrees of freedom make 1.03 with 19.0 of
+// them; Student's factor of those is 2.093 (the example from memory, the arithmetic by SciPy).
+TEST(HalfWidth95, OfEstimatedPartsHasStudentsFactor)
+{
+    const std::vector<UncertaintyPart> parts {{UncertaintySource::ReferenceOnset, 0.25, false, 9.0},
+        {UncertaintySource::FirstLight, 0.57, false, 4.0},
+        {UncertaintySource::CameraResponse, 0.82, true, 14.0}};
+    EXPECT_NEAR(combinedStandardMs(parts), 1.02946588093, 1e-9);
+    EXPECT_NEAR(halfWidth95Ms(parts) / combinedStandardMs(parts), 2.09302405441, 1e-5);
+}
+
 TEST(FirstPicture, LeavesNoDoubtOfAnAnswerInOneStep)
 {
     EXPECT_EQ(firstPictureStandardMs(answer(1.0), shape, 1.0), 0.0);
