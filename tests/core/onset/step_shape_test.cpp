@@ -51,7 +51,8 @@ TEST_P(PanelMean, MatchesSweepAndResponseTogether)
 }
 
 INSTANTIATE_TEST_SUITE_P(Sweep10Ms, PanelMean,
-    ::testing::Values(SweptPanel {1.0, 1.841406, 5.997515, 9.999955},
+    ::testing::Values(SweptPanel {0.0, 1.0, 5.0, 9.0},
+        SweptPanel {1.0, 1.841406, 5.997515, 9.999955},
         SweptPanel {2.0, 2.396581, 6.937694, 11.372773},
         SweptPanel {3.0, 2.833301, 7.775340, 13.186859},
         SweptPanel {5.0, 3.533803, 9.207028, 17.320122}));
@@ -118,6 +119,81 @@ TEST(StepShape, BoxExposureOfAnExponentialMatchesItsClosedForm)
     const StepShape shape {0.0, 1.0};
     // [t - tau (1 - exp(-t / tau))] / E, at t = E = 1.
     EXPECT_NEAR(shape.meanOver(0.0, 1.0), std::exp(-1.0), 1e-9);
+}
+
+TEST(StepShape, BoxExposureOfAnExponentialDecaysAfterItsFirstExposure)
+{
+    const StepShape shape {0.0, 2.0};
+    // 1 - (tau / E) (exp(E / tau) - 1) exp(-t / tau), t the end of the exposure, t >= E.
+    constexpr double exposure = 1.5;
+    for (const double end : {1.5, 2.5, 6.0}) {
+        const double expected
+            = 1.0 - 2.0 / exposure * std::expm1(exposure / 2.0) * std::exp(-end / 2.0);
+        EXPECT_NEAR(shape.meanOver(end - exposure, exposure), expected, 1e-9) << end;
+    }
+}
+
+struct FrameMeans
+{
+    double rampMs;
+    double tauMs;
+    double exposureMs;
+    double t10; ///< end of the exposure whose mean is a tenth of the step
+    double t50;
+    double t90;
+};
+
+class CrossingOfFrameMeans : public ::testing::TestWithParam<FrameMeans>
+{
+};
+
+// Where the mean over a box exposure crosses 10, 50 and 90 %, in time of the exposure's end:
+// computed with NumPy. In closed form, t10 of a ramp is sqrt(0.2 T E) while the longer of T and E
+// is at most 5 times the shorter, else 0.1 max + 0.5 min.
+TEST_P(CrossingOfFrameMeans, MatchesNumericalIntegration)
+{
+    const FrameMeans p = GetParam();
+    const StepShape shape {p.rampMs, p.tauMs};
+    const auto seenAt
+        = [&](double endMs) { return shape.meanOver(endMs - p.exposureMs, p.exposureMs); };
+    // The times have 6 decimals and the light moves by less than 1 per ms.
+    EXPECT_NEAR(seenAt(p.t10), 0.1, 1e-6);
+    EXPECT_NEAR(seenAt(p.t50), 0.5, 1e-6);
+    EXPECT_NEAR(seenAt(p.t90), 0.9, 1e-6);
+}
+
+INSTANTIATE_TEST_SUITE_P(RampsAndExponentials, CrossingOfFrameMeans,
+    ::testing::Values(FrameMeans {10.0, 0.0, 1.0, 1.5, 5.5, 9.5},
+        FrameMeans {10.0, 0.0, 25.0 / 6.0, 2.886751, 7.083333, 11.279915},
+        FrameMeans {4.0, 0.0, 4.0, 1.788854, 4.0, 6.211146},
+        FrameMeans {2.0, 0.0, 4.0, 1.264911, 3.0, 4.735089},
+        FrameMeans {1.0, 0.0, 8.0, 1.3, 4.5, 7.7},
+        FrameMeans {0.0, 1.0, 1.0, 0.483183, 1.234472, 2.843910},
+        FrameMeans {0.0, 2.0, 1.0, 0.667621, 1.907084, 5.125960},
+        FrameMeans {0.0, 2.0, 25.0 / 6.0, 1.446152, 3.781401, 7.037945},
+        FrameMeans {0.0, 5.0, 25.0 / 6.0, 2.190106, 5.692917, 13.740107}));
+
+struct PartOfPanel
+{
+    double from;
+    double to;
+    double t10;
+    double t50;
+    double t90;
+};
+
+// t_p = S (a + p (b - a)) of a region that covers the fraction a to b of a panel swept in S = 10
+// ms: a lamp's region and the whole panel do not cross a tenth together.
+TEST(StepShape, APartOfASweptPanelCrossesItsTenthsInProportion)
+{
+    constexpr double sweepMs = 10.0;
+    for (const PartOfPanel& part : {PartOfPanel {0.0, 1.0, 1.0, 5.0, 9.0},
+             PartOfPanel {0.4, 0.6, 4.2, 5.0, 5.8}, PartOfPanel {0.0, 0.1, 0.1, 0.5, 0.9}}) {
+        const StepShape shape {sweepMs * (part.to - part.from), 0.0};
+        EXPECT_NEAR(sweepMs * part.from + shape.timeOf(0.1), part.t10, 1e-6);
+        EXPECT_NEAR(sweepMs * part.from + shape.timeOf(0.5), part.t50, 1e-6);
+        EXPECT_NEAR(sweepMs * part.from + shape.timeOf(0.9), part.t90, 1e-6);
+    }
 }
 
 TEST(ShapeTable, StaysWithinATenThousandthOfTheShape)

@@ -19,6 +19,23 @@ TEST(RegionTiming, RowsFiveHundredApartDifferBy1Point667Ms)
     EXPECT_NEAR(goggle.meanRowMs() - reference.meanRowMs(), 1.666667, 1e-6);
 }
 
+// The same camera: the reference lamp at row 300 lights 0.3 of an exposure of 1 ms in frame 100,
+// the goggle lamp at row 800 lights 0.6 of one in frame 106. Worked by hand: onset = frame + row +
+// E - f E.
+TEST(RegionTiming, WorkedLatencyHasTheRowsInIt)
+{
+    constexpr double frameMs = 1000.0 / 240.0;
+    const CameraTiming camera {frameMs, 1.0, lineTimeMs, 1080};
+    const auto onset = [&](int frame, int row, double fraction) {
+        return frame * frameMs + regionTiming(camera, {100, row, 20, 1}).meanRowMs() + 1.0
+            - fraction;
+    };
+    EXPECT_NEAR(onset(100, 300, 0.3), 418.366667, 1e-6);
+    EXPECT_NEAR(onset(106, 800, 0.6), 444.733333, 1e-6);
+    EXPECT_NEAR(onset(106, 800, 0.6) - onset(100, 300, 0.3), 26.366667, 1e-6);
+    EXPECT_NEAR(onset(106, 800, 0.6) - onset(100, 800, 0.3), 24.7, 1e-6);
+}
+
 TEST(RegionTiming, BottomRowComesFirstWhereTheLineTimeIsNegative)
 {
     const CameraTiming camera {1000.0 / 240.0, 1.0, -lineTimeMs, 1080};
