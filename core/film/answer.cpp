@@ -168,18 +168,53 @@ double AnswerFinder::lightAt(const GroupWeights& part, double tMs) const
     return sum;
 }
 
+double AnswerFinder::litLevel(const GroupWeights& part, double sinceFirstMs) const
+{
+    double sum = 0.0;
+    for (const auto& [group, weight] : part) {
+        const double offset = m_studio->panel().strobeOffsetMs(group);
+        sum += weight * m_studio->panel().curve(group).value(sinceFirstMs + offset, m_hints[group]);
+    }
+    return sum;
+}
+
+// First lit instant at which the light is past the goal, within one pulse.
+std::optional<double> AnswerFinder::crossingIn(
+    const GroupWeights& part, Span pulse, double goal, bool rising) const
+{
+    if (isPast(litLevel(part, pulse.startMs), goal, rising)) {
+        return pulse.startMs;
+    }
+    if (!isPast(litLevel(part, pulse.endMs), goal, rising)) {
+        return std::nullopt;
+    }
+    double low = pulse.startMs;
+    double high = pulse.endMs;
+    constexpr double fineMs = 1e-7;
+    while (high - low > fineMs) {
+        const double middle = std::midpoint(low, high);
+        (isPast(litLevel(part, middle), goal, rising) ? high : low) = middle;
+    }
+    return high;
+}
+
 void AnswerFinder::crossPulses(const GroupWeights& part, const Window& window, Answer& answer) const
 {
     const bool rising = answer.finalLevel > answer.oldLevel;
     const double offset = firstOffset(part);
     const auto& pulses = m_studio->panel().strobe()->pulses;
-    for (std::size_t i = m_studio->panel().strobe()->firstAfter(window.departureMs - offset);
-         i < pulses.size() && pulses[i].startMs + offset < window.nextMs; ++i) {
-        const double light = pulseLevel(part, pulses[i]);
+    std::size_t first = m_studio->panel().strobe()->firstAfter(window.departureMs - offset);
+    // The picture may have come while a pulse was lit.
+    if (first > 0 && pulses[first - 1].endMs + offset > window.departureMs) {
+        --first;
+    }
+    for (std::size_t i = first; i < pulses.size() && pulses[i].startMs + offset < window.nextMs;
+         ++i) {
         for (std::size_t c = 0; c < crossingShares.size(); ++c) {
             const double goal = std::lerp(answer.oldLevel, answer.finalLevel, crossingShares[c]);
-            if (!answer.crossingsMs[c] && isPast(light, goal, rising)) {
-                answer.crossingsMs[c] = pulses[i].startMs + offset;
+            if (const auto at = answer.crossingsMs[c] ? std::nullopt
+                                                      : crossingIn(part, pulses[i], goal, rising)) {
+                answer.crossingsMs[c] = *at + offset;
             }
         }
         if (answer.crossingsMs.back()) {

@@ -58,6 +58,10 @@ private:
     [[nodiscard]] double lightAt(const GroupWeights& part, double tMs) const;
     void crossPulses(const GroupWeights& part, const Window& window, Answer& answer) const;
     void crossGrid(const GroupWeights& part, const Window& window, Answer& answer) const;
+    /// Light of a part while its pulses are lit, at a time counted from its first group's pulses.
+    [[nodiscard]] double litLevel(const GroupWeights& part, double sinceFirstMs) const;
+    [[nodiscard]] std::optional<double> crossingIn(
+        const GroupWeights& part, Span pulse, double goal, bool rising) const;
     [[nodiscard]] double pulseLevel(const GroupWeights& part, Span pulse) const;
     [[nodiscard]] double firstOffset(const GroupWeights& part) const;
 

@@ -24,14 +24,14 @@ Scene strobedScene(double periodMs, double widthMs)
 
 } // namespace
 
-TEST(StrobeTruth, FirstLightIsTheStartOfTheFirstPulseThatDiffers)
+TEST(StrobeTruth, FirstLightIsTheFirstLitInstantAfterTheChange)
 {
     const Truth truth = truthOf(strobedScene(8.0, 1.0));
-    // The panel changes at 110.001; pulses start at 2, 10, ... 106, 114, ... and 410 shows 405's
-    // off from 410.001 on: the pulse at 410 itself has changed in all but its first microsecond.
+    // The panel changes at 110.001, in the dark between the pulses of 106 and 114; 405's off comes
+    // at 410.001, a microsecond into the pulse of 410.
     EXPECT_NEAR(toMs(truth.presses[0].firstLight.value()), 114.0, 1e-6);
     EXPECT_NEAR(toMs(truth.presses[0].settled.value()), 114.0, 1e-6);
-    EXPECT_NEAR(toMs(truth.presses[1].firstLight.value()), 410.0, 1e-6);
+    EXPECT_NEAR(toMs(truth.presses[1].firstLight.value()), 410.001, 1e-5);
     EXPECT_FALSE(hasFlag(truth.presses[0].flags, Flag::StrobeUnresolved));
 }
 
