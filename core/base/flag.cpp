@@ -62,8 +62,9 @@ constexpr std::array<FlagText, flagCount> flagTexts {{
         {"The panel flashes, and each of its pulses was seen.",
             "First light is the first lit instant after the change: a picture that came while the "
             "panel was dark shows with the next pulse, up to a period later.",
-            "Say so beside the figure; compare only settings with the same flashing, or raise the "
-            "goggle's brightness where that ends it."}},
+            "Raise the goggle's brightness where that ends the flashing; else compare only "
+            "settings "
+            "that flash alike."}},
     {Flag::StrobeUnresolved, "strobe-unresolved",
         {"The panel flashes faster than the camera resolves.",
             "First light is that of the mean over one period, and half a period is added to "

@@ -155,10 +155,10 @@ TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
 TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
 {
     const std::string help = read<TextRequest>({"--help"}).text;
-    for (const char* command : {"measure", "locate", "explain", "film"}) {
+    for (const char* command : {"measure", "locate", "explain", "zero", "timebase", "film"}) {
         EXPECT_THAT(help, HasSubstr(command));
     }
-    for (const char* later : {"timebase", "compare", "reckon", "publish"}) {
+    for (const char* later : {"compare", "reckon", "publish"}) {
         EXPECT_THAT(help, testing::Not(HasSubstr(later)));
     }
     EXPECT_THAT(help, HasSubstr("seizures")) << "the cautions belong to the help";
@@ -166,7 +166,7 @@ TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
 
 TEST(CommandLine, EveryCommandHasHelp)
 {
-    for (const char* command : {"measure", "locate", "explain", "film"}) {
+    for (const char* command : {"measure", "locate", "explain", "zero", "timebase", "film"}) {
         EXPECT_THAT(read<TextRequest>({command, "--help"}).text, HasSubstr("--json")) << command;
     }
 }

@@ -51,8 +51,8 @@ TEST_P(EveryFlag, SpeaksOfAFigureInItsEffect)
 
 TEST_P(EveryFlag, BeginsItsRemedyWithSomethingToDo)
 {
-    constexpr std::array<std::string_view, 14> verbs {"Widen", "Hold", "Leave", "Diffuse", "Move",
-        "Lower", "Draw", "Drive", "Film", "Lengthen", "Give", "Record", "Copy", "Let"};
+    constexpr std::array<std::string_view, 15> verbs {"Raise", "Widen", "Hold", "Leave", "Diffuse",
+        "Move", "Lower", "Draw", "Drive", "Film", "Lengthen", "Give", "Record", "Copy", "Let"};
     constexpr std::array<std::string_view, 2> others {"Make", "Put"};
     const std::string_view remedy = flagWords(flag()).remedy;
     const auto begins = [&](std::string_view verb) { return remedy.starts_with(verb); };
