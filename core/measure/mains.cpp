@@ -91,8 +91,9 @@ std::optional<double> mainsFlickerHz(std::span<const double> startMs, std::span<
     std::optional<double> best;
     double bestEnergy = explained * samples.energy;
     for (const double nominal : std::array {100.0, 120.0}) {
-        for (double hz = (1.0 - tolerance) * nominal; hz <= (1.0 + tolerance) * nominal;
-             hz += step) {
+        const auto steps = static_cast<int>(2.0 * tolerance * nominal / step);
+        for (int i = 0; i <= steps; ++i) {
+            const double hz = (1.0 - tolerance) * nominal + i * step;
             const double energy = energyAt(samples, hz) + energyAt(samples, 2.0 * hz);
             if (energy > bestEnergy) {
                 bestEnergy = energy;

@@ -60,7 +60,7 @@ void putPulsesBack(
     const onset::TimedTrace& trace, const trace::PulseLight& pulses, ModelStretch& model)
 {
     for (std::size_t i = 0; i < model.light.size(); ++i) {
-        const std::size_t k = static_cast<std::size_t>(model.firstFrame) + i;
+        const auto k = static_cast<std::size_t>(model.firstFrame) + i;
         const double share = pulses.shareAt(trace.startMs[k] + trace.rows.meanRowMs());
         if (std::isfinite(share)) {
             const double light = static_cast<double>(model.light[i]);

@@ -53,8 +53,9 @@ PressFit fitPress(const PressShares& press, const RowShares& rows)
         }
     };
     constexpr double step = 0.05;
-    for (double at = low; at <= high; at += step) {
-        tryAt(at);
+    const auto steps = static_cast<int>((high - low) / step);
+    for (int i = 0; i <= steps; ++i) {
+        tryAt(low + i * step);
     }
     double reach = step;
     constexpr int halvings = 5;

@@ -110,7 +110,7 @@ Result<Edit> assignRig(const Session& session, const std::vector<ClipId>& ids, R
 {
     Edit edit {{"edit-assign-rig-clips", {}}, {}, {}};
     for (const ClipId id : ids) {
-        const Result<Edit> one = assignRig(session, id, rig);
+        Result<Edit> one = assignRig(session, id, rig);
         if (!one) {
             return one;
         }
@@ -137,7 +137,7 @@ Result<Edit> changeOptions(const Session& session, ClipId id, measure::MeasureOp
         return noSuchEntry("clip");
     }
     Clip after = *before;
-    after.options = options;
+    after.options = std::move(options);
     after.options.threads = 0; // says how fast, not what
     return changeEntry(*before, std::move(after), {"edit-change-options", {nameOf(*before)}},
         keyFor("options", id));

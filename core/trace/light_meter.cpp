@@ -151,7 +151,7 @@ struct LightMeter::Tables
     void readRegionAt(const PictureView& picture, const MeterRegion& region, ShiftPx shift,
         float* out, ClipShare* clip) const;
     template<typename Sample>
-    CoveredSums readCellAt(
+    [[nodiscard]] CoveredSums readCellAt(
         const PictureView& picture, RectPx cell, ShiftPx shift, bool lumaAlone) const;
 
 private:

@@ -175,6 +175,28 @@ PatchSet::PatchSet(
     take(most / 4, [](const Patch& p) { return p.yy; });
 }
 
+double PatchSet::vote(const Patch& patch, const float* values, std::size_t width) const
+{
+    const double pixels = static_cast<double>(m_sizePx) * m_sizePx;
+    float sum = 0.0F;
+    float squares = 0.0F;
+    float common = 0.0F;
+    for (int y = 0; y < m_sizePx; ++y) {
+        const float* row = values + static_cast<std::size_t>(y) * width;
+        const float* shape = patch.shape.data() + std::ptrdiff_t {y} * m_sizePx;
+        for (int x = 0; x < m_sizePx; ++x) {
+            sum += row[x];
+            squares += row[x] * row[x];
+            common += shape[x] * row[x];
+        }
+    }
+    const double energy = static_cast<double>(squares)
+        - static_cast<double>(sum) * static_cast<double>(sum) / pixels;
+    return energy > 0.0 && common > 0.0F
+        ? static_cast<double>(common) / std::sqrt(energy * patch.shapeEnergy)
+        : 0.0;
+}
+
 ShiftPx PatchSet::search(const GreyView& picture, int reach) const
 {
     const auto width = static_cast<std::size_t>(picture.widthPx());
@@ -182,39 +204,21 @@ ShiftPx PatchSet::search(const GreyView& picture, int reach) const
     picture.copy(picture.all(), values);
     smooth(values, picture.widthPx(), picture.heightPx());
     const RectPx smoothed {0, 0, picture.widthPx() - 2, picture.heightPx() - 2};
-    const double pixels = static_cast<double>(m_sizePx) * m_sizePx;
     ShiftPx best;
-    double bestVote = -1.0;
+    double bestVotes = -1.0;
     for (int dy = -reach; dy <= reach; ++dy) {
         for (int dx = -reach; dx <= reach; ++dx) {
-            double vote = 0.0;
+            double votes = 0.0;
             for (const Patch& patch : m_patches) {
                 // Smoothing moved values up and left by one.
                 const RectPx place {patch.x + dx - 1, patch.y + dy - 1, m_sizePx, m_sizePx};
-                if (intersection(place, smoothed) != place) {
-                    continue;
-                }
-                float sum = 0.0F;
-                float squares = 0.0F;
-                float common = 0.0F;
-                for (int y = 0; y < m_sizePx; ++y) {
-                    const float* row
-                        = values.data() + static_cast<std::size_t>(place.y + y) * width + place.x;
-                    const float* shape = patch.shape.data() + std::ptrdiff_t {y} * m_sizePx;
-                    for (int x = 0; x < m_sizePx; ++x) {
-                        sum += row[x];
-                        squares += row[x] * row[x];
-                        common += shape[x] * row[x];
-                    }
-                }
-                const double energy = static_cast<double>(squares)
-                    - static_cast<double>(sum) * static_cast<double>(sum) / pixels;
-                if (energy > 0.0 && common > 0.0F) {
-                    vote += static_cast<double>(common) / std::sqrt(energy * patch.shapeEnergy);
+                if (intersection(place, smoothed) == place) {
+                    votes += vote(patch,
+                        values.data() + static_cast<std::size_t>(place.y) * width + place.x, width);
                 }
             }
-            if (vote > bestVote) {
-                bestVote = vote;
+            if (votes > bestVotes) {
+                bestVotes = votes;
                 best = {static_cast<double>(dx), static_cast<double>(dy)};
             }
         }

@@ -90,6 +90,8 @@ private:
     };
 
     [[nodiscard]] std::optional<Patch> makePatch(const GreyView& reference, int x, int y) const;
+    /// Likeness of a patch to the values at a place, 0 to 1; 0 where they go the other way.
+    [[nodiscard]] double vote(const Patch& patch, const float* values, std::size_t width) const;
     [[nodiscard]] Say listen(
         const Patch& patch, const GreyView& picture, ShiftPx at, std::vector<float>& scratch) const;
     [[nodiscard]] std::optional<Fit> restOf(std::vector<Say>& says) const;
