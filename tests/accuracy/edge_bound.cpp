@@ -134,10 +134,10 @@ std::vector<FrameSlope> frameSlopes(const Scene& scene, const std::vector<float>
     const std::vector<double>& perMs, Frames frames, std::int64_t pixels)
 {
     std::vector<FrameSlope> slopes;
-    const double before = static_cast<double>(light[frames.first]);
-    const double after = static_cast<double>(light[frames.last - 1]);
+    const auto before = static_cast<double>(light[frames.first]);
+    const auto after = static_cast<double>(light[frames.last - 1]);
     for (std::size_t k = frames.first; k < frames.last; ++k) {
-        const double value = static_cast<double>(light[k]);
+        const auto value = static_cast<double>(light[k]);
         slopes.push_back(
             {perMs[k], (value - before) / (after - before), noiseVariance(scene, value, pixels)});
     }

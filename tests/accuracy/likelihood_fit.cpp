@@ -29,7 +29,9 @@ public:
         const double endMs = ramp + 14.0 * tau;
         double light = 0.0;
         double sum = 0.0;
-        for (double t = 0.0; t < endMs; t += tickMs) {
+        const auto ticks = static_cast<int>(std::ceil(endMs / tickMs));
+        for (int tick = 0; tick < ticks; ++tick) {
+            const double t = tick * tickMs;
             m_light.push_back(light);
             m_sum.push_back(sum);
             const double goal = std::min(1.0, (t + 0.5 * tickMs) / ramp);
@@ -114,8 +116,11 @@ Began bestStart(const AnswerFrames& frames, const Response& response)
     constexpr double gridMs = 1.0;
     Began best {frames.startMs.front(), 1e300};
     const double spareMs = 5.0;
-    for (double ms = frames.startMs.front() + spareMs; ms < frames.startMs.back() - spareMs;
-         ms += gridMs) {
+    const double firstMs = frames.startMs.front() + spareMs;
+    const auto points
+        = static_cast<int>(std::ceil((frames.startMs.back() - spareMs - firstMs) / gridMs));
+    for (int i = 0; i < points; ++i) {
+        const double ms = firstMs + i * gridMs;
         const double value = misfit(frames, response, ms);
         if (value < best.misfit) {
             best = {ms, value};

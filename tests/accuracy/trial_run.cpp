@@ -20,7 +20,10 @@ constexpr int roomSamples = 100;
 void applyDrift(const LightDrift& drift, std::span<const double> startMs, std::vector<float>& light)
 {
     const std::size_t values = startMs.empty() ? 0 : light.size() / startMs.size();
-    for (std::size_t i = 0; drift.amplitude != 0.0 && i < light.size(); ++i) {
+    if (values == 0 || drift.amplitude == 0.0) {
+        return;
+    }
+    for (std::size_t i = 0; i < light.size(); ++i) {
         const double phase = 2.0 * std::numbers::pi * startMs[i / values] / drift.periodMs;
         light[i] *= static_cast<float>(1.0 + drift.amplitude * std::sin(phase));
     }

@@ -60,7 +60,7 @@ film::Scene timeBaseScene()
 std::filesystem::path filmed(
     const film::Scene& scene, const std::filesystem::path& folder, const char* name)
 {
-    const auto clip = folder / name;
+    auto clip = folder / name;
     const auto report = film::filmScene(scene, clip, {});
     EXPECT_TRUE(report.hasValue()) << (report.isError() ? report.error().detail : "");
     return clip;
