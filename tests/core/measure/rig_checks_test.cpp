@@ -40,7 +40,7 @@ class RigChecks : public ::testing::Test
 protected:
     std::filesystem::path filmed(const film::Scene& scene)
     {
-        const auto clip = m_folder / ("clip" + std::to_string(scene.seed) + ".mp4");
+        auto clip = m_folder / ("clip" + std::to_string(scene.seed) + ".mp4");
         const auto report = film::filmScene(scene, clip, {});
         EXPECT_TRUE(report.hasValue()) << (report.isError() ? report.error().detail : "");
         return clip;

@@ -71,7 +71,8 @@ struct Bench
                 add(light.panelCells, 0.1 * lamp(ms, 27.0) + 0.05);
             }
             for (int cell = 0; cell < regions.roomColumns * regions.roomRows; ++cell) {
-                const double y = (cell / regions.roomColumns + 0.5) * 30.0;
+                const int row = cell / regions.roomColumns;
+                const double y = (row + 0.5) * 30.0;
                 const bool isLitUp = cell % regions.roomColumns < 5;
                 add(light.roomCells,
                     0.08 * room(ms + row(y)) + (isLitUp ? spill * lamp(ms, 0.0) : 0.0));
@@ -91,7 +92,7 @@ struct Bench
         double sum = 0.0;
         double squares = 0.0;
         for (std::size_t k = 0; k < clean.size(); ++k) {
-            const double e = static_cast<double>(light.reference[k] - clean[k]);
+            const auto e = static_cast<double>(light.reference[k] - clean[k]);
             sum += e;
             squares += e * e;
         }
