@@ -71,8 +71,8 @@ struct Bench
                 add(light.panelCells, 0.1 * lamp(ms, 27.0) + 0.05);
             }
             for (int cell = 0; cell < regions.roomColumns * regions.roomRows; ++cell) {
-                const int row = cell / regions.roomColumns;
-                const double y = (row + 0.5) * 30.0;
+                const int down = cell / regions.roomColumns;
+                const double y = (down + 0.5) * 30.0;
                 const bool isLitUp = cell % regions.roomColumns < 5;
                 add(light.roomCells,
                     0.08 * room(ms + row(y)) + (isLitUp ? spill * lamp(ms, 0.0) : 0.0));

@@ -17,7 +17,7 @@ namespace fs = std::filesystem;
 /// A session file as the program of version 1 wrote it, from the dump beside this test.
 fs::path version1In(const fs::path& folder)
 {
-    const fs::path path = folder / "old.twinlamp";
+    fs::path path = folder / "old.twinlamp";
     std::ifstream dump(fs::path(TWINLAMP_SESSION_DUMPS) / "version_1.sql");
     EXPECT_TRUE(dump);
     const std::string sql(std::istreambuf_iterator<char>(dump), {});
