@@ -19,11 +19,13 @@ constexpr std::int64_t mostProbes = 12;
 // decoding it: an eighth of the clip at most, and no more frames than this.
 constexpr std::int64_t enoughKeyframes = 6;
 constexpr std::int64_t beginning = 240;
-// Less does not show in any figure (a lamp region has a margin), and codecs alone make up to 0.42 px
-// of it between keyframes (the sample clips on a tripod).
+// Less does not show in any figure (a lamp region has a margin), and codecs alone make up to 0.42
+// px of it between keyframes (the sample clips on a tripod).
 constexpr double leastShakePx = 1.0;
 constexpr double sureOverError = 4.0;
-// One picture may be mistaken.
+// A hand leaves the first picture's place for good; where few pictures seem to have moved they are
+// mistaken (a dark bench, a coarse codec).
+constexpr double leastMovedShare = 0.5;
 constexpr int fewestMoved = 2;
 
 std::vector<FrameIndex> probeFrames(const ClipIndex& index)
@@ -132,7 +134,9 @@ JobResult<HandShake> findHandShake(const ClipIndex& index, const RegionRequest& 
     spdlog::debug("{}: of {} pictures {} recognised, {} moved, the farthest by {:.2f} px",
         index.info.file, probed->asked, probed->recognised, probed->moved, probed->farthestPx);
     const bool isReliable = 4 * probed->recognised >= 3 * probed->asked;
-    if (probed->moved < fewestMoved || !isReliable) {
+    const bool hasMoved = probed->moved >= fewestMoved
+        && probed->moved >= leastMovedShare * static_cast<double>(probed->recognised);
+    if (!hasMoved || !isReliable) {
         return HandShake {};
     }
     return HandShake {follower, meanShift(*source, *follower, askedFor)};

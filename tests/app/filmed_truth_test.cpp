@@ -74,6 +74,14 @@ TEST_P(FilmedClip, EveryPressIsFoundAndNoneInvented)
     }
 }
 
+TEST_P(FilmedClip, ATripodIsNotTakenForAHand)
+{
+    const json result = measured(readJson(truthOf(GetParam().name)));
+    for (const json& note : result.at("notes")) {
+        EXPECT_EQ(note.get<std::string>().find("held in the hand"), std::string::npos) << note;
+    }
+}
+
 TEST_P(FilmedClip, LatencyIsGoodToATenthOfAFrame)
 {
     const json truth = readJson(truthOf(GetParam().name));
