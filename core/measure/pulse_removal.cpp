@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/pulse_removal.h"
 
+#include "core/trace/noise.h"
+
 #include <cmath>
 #include <limits>
 
@@ -15,6 +17,27 @@ std::vector<double> regionTimes(const onset::TimedTrace& trace)
         time += trace.rows.meanRowMs();
     }
     return times;
+}
+
+// Pulses timed one by one on the lamp are the panel's as well, over the cell's own floor; those in
+// a rhythm are folded anew, for rows see it at their own phase.
+std::optional<trace::PulseLight> pulsesOfCell(const std::vector<float>& cell,
+    const std::vector<double>& times, const rig::CameraTiming& camera,
+    const trace::PulseLight& lamp)
+{
+    if (lamp.single.empty()) {
+        return trace::foldPulses(
+            cell, times, lamp.periodMs, camera.frameIntervalMs, camera.exposureMs);
+    }
+    std::vector<double> dark;
+    for (std::size_t k = 0; k < cell.size(); ++k) {
+        if (lamp.shareAt(times[k]) == 0.0) {
+            dark.push_back(static_cast<double>(cell[k]));
+        }
+    }
+    trace::PulseLight pulses = lamp;
+    pulses.floor = trace::medianOf(dark);
+    return pulses;
 }
 
 } // namespace
@@ -43,9 +66,7 @@ std::vector<float> cellsFreeFromPulses(
         for (std::size_t k = 0; k < one.size(); ++k) {
             one[k] = cells.at(k, c);
         }
-        const auto pulses = trace::foldPulses(one, times, lamp.pulses.periodMs,
-            goggle.camera.frameIntervalMs, goggle.camera.exposureMs);
-        if (pulses) {
+        if (const auto pulses = pulsesOfCell(one, times, goggle.camera, lamp.pulses)) {
             one = withoutPulses(one, times, *pulses);
         }
         for (std::size_t k = 0; k < one.size(); ++k) {

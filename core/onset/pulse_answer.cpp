@@ -42,9 +42,7 @@ std::vector<Pulse> pulsesOf(
         const double time = trace.startMs[k] + trace.rows.meanRowMs();
         const double middle = time + 0.5 * trace.camera.exposureMs;
         // A frame belongs to the pulse whose middle is nearest to its own.
-        const double pulseMiddle = pulses.litFromMs + 0.5 * pulses.litMs;
-        const double number = std::round((middle - pulseMiddle) / pulses.periodMs);
-        const double start = pulses.litFromMs + number * pulses.periodMs;
+        const double start = pulses.nearestStartMs(middle);
         if (found.empty() || start > found.back().startMs + 0.5 * pulses.periodMs) {
             found.push_back({start, {}, {}});
         }
@@ -58,7 +56,8 @@ struct Levels
 {
     double before = 0.0;
     double after = 0.0;
-    double noise = 0.0;
+    double noise = 0.0; ///< of a frame
+    double pulseNoise = 0.0; ///< of the pulses before the answer
 };
 
 // The level before the answer can have begun, and that of the window's second half.
@@ -79,7 +78,7 @@ std::optional<Levels> levelsOf(const std::vector<Pulse>& pulses, const AnswerWin
     if (before.empty() || after.empty()) {
         return std::nullopt;
     }
-    Levels levels {trace::medianOf(before), trace::medianOf(after), 0.0};
+    Levels levels {trace::medianOf(before), trace::medianOf(after), 0.0, 0.0};
     for (const double v : before) {
         scatter.push_back(std::abs(v - levels.before));
     }
@@ -88,6 +87,18 @@ std::optional<Levels> levelsOf(const std::vector<Pulse>& pulses, const AnswerWin
     }
     constexpr double normalConsistency = 1.4826;
     levels.noise = normalConsistency * trace::medianOf(scatter);
+    std::vector<double> pulseScatter;
+    for (const Pulse& pulse : pulses) {
+        if (pulse.startMs < window.earliestMs) {
+            pulseScatter.push_back(std::abs(pulse.mean() - levels.before));
+        }
+    }
+    // A handful of pulses: their largest deviation says more than their median.
+    constexpr double largestOverDeviation = 2.0;
+    levels.pulseNoise = pulseScatter.empty()
+        ? 0.0
+        : std::max(normalConsistency * trace::medianOf(pulseScatter),
+            *std::ranges::max_element(pulseScatter) / largestOverDeviation);
     return levels;
 }
 
@@ -96,13 +107,17 @@ std::optional<double> litCrossing(const std::vector<Pulse>& pulses, const Levels
     double share, double earliestMs, double exposureMs)
 {
     const double step = levels.after - levels.before;
+    // Pulses that vary by themselves have not changed by as much.
+    constexpr double clearly = 4.0;
+    const double goal
+        = std::max(share, std::min(0.5, clearly * levels.pulseNoise / std::abs(step)));
     for (const Pulse& pulse : pulses) {
         if (pulse.timeMs.back() + exposureMs < earliestMs) {
             continue;
         }
         for (std::size_t i = 0; i < pulse.light.size(); ++i) {
             const double made = (pulse.light[i] - levels.before) / step;
-            if (made < share) {
+            if (made < goal) {
                 continue;
             }
             if (i == 0) {
@@ -120,7 +135,8 @@ double firstStandardMs(const std::vector<Pulse>& pulses, const Levels& levels, d
 {
     const double frame = trace.camera.frameIntervalMs;
     const double deviation
-        = std::max(0.01, 2.0 * levels.noise / std::abs(levels.after - levels.before));
+        = std::max({0.01, 2.0 * levels.noise / std::abs(levels.after - levels.before),
+            levels.pulseNoise / std::abs(levels.after - levels.before)});
     bool hasNeighbour = false;
     bool isInside = false;
     for (const Pulse& pulse : pulses) {

@@ -168,10 +168,15 @@ double smallest(const std::vector<double>& values)
 double scatter(std::span<const float> light, std::span<const double> timeMs, const Smoothed& level,
     const QuietFrames& quiet, const PulseLight& pulses)
 {
+    // Frames between pulses agree with any rhythm.
+    const double lit = 0.2 * largest(pulses.share);
     std::vector<double> away;
     for (const std::size_t k : quiet.bright) {
-        away.push_back(
-            std::abs(static_cast<double>(light[k]) / level.mean[k] - pulses.shareAt(timeMs[k])));
+        const double seen = static_cast<double>(light[k]) / level.mean[k];
+        const double share = pulses.shareAt(timeMs[k]);
+        if (seen > lit || share > lit) {
+            away.push_back(std::abs(seen - share));
+        }
     }
     return medianOf(away);
 }
@@ -278,10 +283,79 @@ void timePulses(PulseLight& pulses, double exposureMs)
     pulses.litMs = best.lengthMs;
 }
 
+// Mean over a period of pulses that are timed one by one, on the frames that each lights.
+std::vector<float> heightsAsMeans(
+    std::span<const float> light, std::span<const double> timeMs, const PulseLight& pulses)
+{
+    std::vector<float> mean(light.size(), std::numeric_limits<float>::quiet_NaN());
+    std::size_t first = 0;
+    for (const SinglePulse& pulse : pulses.single) {
+        double xx = 0.0;
+        double xy = 0.0;
+        std::vector<std::size_t> lit;
+        const auto part = [&](std::size_t k) {
+            return litPart(timeMs[k], pulses.exposureMs, pulse.startMs, pulses.litMs);
+        };
+        while (first < light.size() && timeMs[first] + pulses.exposureMs < pulse.startMs) {
+            ++first;
+        }
+        for (std::size_t k = first; k < light.size() && part(k) > 0.0; ++k) {
+            if (std::isfinite(light[k])) {
+                xx += part(k) * part(k);
+                xy += part(k) * (static_cast<double>(light[k]) - pulses.floor);
+                lit.push_back(k);
+            }
+        }
+        // Hardly lit frames tell the height badly.
+        constexpr double leastLit = 0.04;
+        for (const std::size_t k : lit) {
+            if (xx > leastLit) {
+                mean[k]
+                    = static_cast<float>(pulses.floor + xy / xx * pulses.litMs / pulses.periodMs);
+            }
+        }
+    }
+    return mean;
+}
+
+// An estimate of a dozen switchings is good to an eighth of the frame interval.
+std::vector<double> possibleExposures(double frameIntervalMs, double exposureMs)
+{
+    std::vector<double> exposures {exposureMs};
+    for (const double part : {0.5, 0.6, 0.7, 0.75, 0.8, 0.85, 0.9, 0.95, 1.0}) {
+        if (std::abs(part * frameIntervalMs - exposureMs) < 0.3 * frameIntervalMs) {
+            exposures.push_back(part * frameIntervalMs);
+        }
+    }
+    return exposures;
+}
+
 } // namespace
+
+double PulseLight::nearestStartMs(double timeMs) const
+{
+    const double start = timeMs - 0.5 * litMs;
+    if (single.empty()) {
+        return litFromMs + std::round((start - litFromMs) / periodMs) * periodMs;
+    }
+    const auto after = std::ranges::lower_bound(single, start, {}, &SinglePulse::startMs);
+    if (after == single.begin()) {
+        // Before the first one and behind the last one they are taken to keep to the rhythm.
+        return after->startMs + std::round((start - after->startMs) / periodMs) * periodMs;
+    }
+    const double before = (after - 1)->startMs;
+    if (after == single.end()) {
+        return before + std::round((start - before) / periodMs) * periodMs;
+    }
+    return start - before < after->startMs - start ? before : after->startMs;
+}
 
 double PulseLight::shareAt(double startMs) const
 {
+    if (!single.empty()) {
+        const double from = nearestStartMs(startMs + 0.5 * exposureMs);
+        return periodMs / litMs * litPart(startMs, exposureMs, from, litMs);
+    }
     const auto bins = static_cast<double>(share.size());
     const double at = phaseOf(startMs, periodMs) * bins - 0.5;
     const double base = std::floor(at);
@@ -301,8 +375,10 @@ double PulseLight::shareAt(double startMs) const
 
 double PulseLight::nextLitMs(double timeMs) const
 {
-    const double since = phaseOf(timeMs - litFromMs, periodMs) * periodMs;
-    return since <= litMs ? timeMs : timeMs + periodMs - since;
+    const double nearest = nearestStartMs(timeMs + 0.5 * litMs);
+    const double start
+        = nearest + litMs >= timeMs ? nearest : nearestStartMs(nearest + periodMs + 0.5 * litMs);
+    return std::max(timeMs, start);
 }
 
 std::optional<PulseLight> foldPulses(std::span<const float> light, std::span<const double> timeMs,
@@ -346,13 +422,29 @@ std::optional<PulseLight> findPulses(std::span<const float> light, std::span<con
     double frameIntervalMs, double exposureMs)
 {
     const auto periodMs = pulseRhythmMs(light, timeMs, frameIntervalMs);
-    return periodMs ? foldPulses(light, timeMs, *periodMs, frameIntervalMs, exposureMs)
-                    : std::nullopt;
+    if (!periodMs) {
+        return std::nullopt;
+    }
+    auto pulses = foldPulses(light, timeMs, *periodMs, frameIntervalMs, exposureMs);
+    constexpr double fewestFrames = 2.9;
+    if (pulses || *periodMs < fewestFrames * frameIntervalMs) {
+        return pulses;
+    }
+    // They may come in their own time.
+    const PulseClock clock {*periodMs, possibleExposures(frameIntervalMs, exposureMs)};
+    if (auto single = findSinglePulses(light, timeMs, clock)) {
+        pulses = PulseLight {*periodMs, {}, single->floor, true, 0.0, single->litMs,
+            std::move(single->pulses), single->exposureMs};
+    }
+    return pulses;
 }
 
 std::vector<float> withoutPulses(
     std::span<const float> light, std::span<const double> timeMs, const PulseLight& pulses)
 {
+    if (!pulses.single.empty()) {
+        return heightsAsMeans(light, timeMs, pulses);
+    }
     const double least
         = (pulses.isResolved ? darkShareResolved : darkShare) * largest(pulses.share);
     std::vector<float> mean(light.size(), std::numeric_limits<float>::quiet_NaN());

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/trace/single_pulses.h"
+
 #include <optional>
 #include <span>
 #include <vector>
@@ -22,9 +24,15 @@ struct PulseLight
     /// Of a resolved light: start of a pulse and its length, in the time of the trace.
     double litFromMs = 0.0;
     double litMs = 0.0;
+    /// Pulses of a resolved light that do not keep to the rhythm, each with its own time; they then
+    /// stand for `share` and `litFromMs`. Empty: they keep to it.
+    std::vector<SinglePulse> single;
+    double exposureMs = 0.0; ///< of the frames that they were timed from
 
     /// Share of a frame whose exposure begins at `startMs`.
     [[nodiscard]] double shareAt(double startMs) const;
+    /// Start of the pulse whose middle is nearest to an instant. @pre isResolved
+    [[nodiscard]] double nearestStartMs(double timeMs) const;
     /// The instant itself while a pulse is lit, else the start of the next one.
     /// @pre isResolved
     [[nodiscard]] double nextLitMs(double timeMs) const;

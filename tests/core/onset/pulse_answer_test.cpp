@@ -84,6 +84,17 @@ TEST(PulseAnswer, NextToATenthHoldsBothPulses)
     EXPECT_GE(1.96 * answer->standardMs, 9.99);
 }
 
+TEST(PulseAnswer, DoesNotTakeUnevenPulsesForAChange)
+{
+    // Bright pulses that vary by 15 % of the step: the one before the change is no first light.
+    const Shown shown({1.0, 0.86, 0.98, 0.85, 0.0, 0.0, 0.0, 0.0});
+    AnswerWindow window = shown.window(Edge::Off);
+    window.earliestMs = 30.0;
+    const auto answer = pulseAnswer(shown.trace(), shown.pulses, window);
+    ASSERT_TRUE(answer);
+    EXPECT_DOUBLE_EQ(answer->firstMs, 43.0);
+}
+
 TEST(PulseAnswer, NeedsAStepOfItsSign)
 {
     const Shown shown({1.0, 1.0, 1.0, 0.0, 0.0, 0.0});
