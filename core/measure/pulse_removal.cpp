@@ -84,7 +84,7 @@ void putPulsesBack(
         const auto k = static_cast<std::size_t>(model.firstFrame) + i;
         const double share = pulses.shareAt(trace.startMs[k] + trace.rows.meanRowMs());
         if (std::isfinite(share)) {
-            const double light = static_cast<double>(model.light[i]);
+            const auto light = static_cast<double>(model.light[i]);
             model.light[i] = static_cast<float>(pulses.floor + (light - pulses.floor) * share);
         }
     }

@@ -32,8 +32,8 @@ struct Footage
         std::mt19937 random(seed);
         std::uniform_real_distribution<double> wobble(-1.0, 1.0);
         std::normal_distribution<double> noise(0.0, 5e-4);
-        for (double at = 8.0; at < 2700.0; at += 1000.0 / 60.0) {
-            startsMs.push_back(at + wobble(random));
+        for (int pulse = 0; pulse < 162; ++pulse) {
+            startsMs.push_back(8.0 + pulse * 1000.0 / 60.0 + wobble(random));
         }
         for (int k = 0; k < 1280; ++k) {
             timeMs.push_back(k * frameMs);
