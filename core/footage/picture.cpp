@@ -19,6 +19,29 @@ RectPx toStored(RectPx upright, const Orientation& orientation)
     }
 }
 
+QuadPx toStored(const QuadPx& upright, const Orientation& orientation)
+{
+    const int width = orientation.storedWidthPx;
+    const int height = orientation.storedHeightPx;
+    QuadPx stored = upright;
+    for (CornerPx& corner : stored.corners) {
+        switch (orientation.rotationDeg) {
+        case 90:
+            corner = {corner.y, height - corner.x};
+            break;
+        case 180:
+            corner = {width - corner.x, height - corner.y};
+            break;
+        case 270:
+            corner = {width - corner.y, corner.x};
+            break;
+        default:
+            break;
+        }
+    }
+    return stored;
+}
+
 RectPx toUpright(RectPx stored, const Orientation& orientation)
 {
     const int width = orientation.storedWidthPx;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/quad_px.h"
 #include "core/base/units.h"
 
 #include <array>
@@ -76,6 +77,8 @@ struct Orientation
 /// The same rectangle in pixels of the stored picture, and back. The only place that turns
 /// rectangles.
 [[nodiscard]] RectPx toStored(RectPx upright, const Orientation& orientation);
+/// A panel's corners keep their order: it is that of the panel's own picture.
+[[nodiscard]] QuadPx toStored(const QuadPx& upright, const Orientation& orientation);
 [[nodiscard]] RectPx toUpright(RectPx stored, const Orientation& orientation);
 
 } // namespace twinlamp::footage

@@ -92,6 +92,9 @@ template<typename Sample> const Sample* rowOf(const footage::PlaneView& plane, i
 
 RectPx cellOf(const MeterRegion& region, int column, int row)
 {
+    if (region.corners) {
+        return cellBetweenCorners(*region.corners, region.columns, region.rows, column, row);
+    }
     const RectPx& all = region.stored;
     const int left = cellEdge(all.x, all.width, region.columns, column);
     const int top = cellEdge(all.y, all.height, region.rows, row);
@@ -153,6 +156,8 @@ struct LightMeter::Tables
     template<typename Sample>
     [[nodiscard]] CoveredSums readCellAt(
         const PictureView& picture, RectPx cell, ShiftPx shift, bool lumaAlone) const;
+    template<typename Sample>
+    [[nodiscard]] double lightAt(const PictureView& picture, int x, int y) const;
 
 private:
     void makeLumaTables();
@@ -409,6 +414,18 @@ void LightMeter::Tables::readRegionAt(const PictureView& picture, const MeterReg
     }
 }
 
+template<typename Sample>
+double LightMeter::Tables::lightAt(const PictureView& picture, int x, int y) const
+{
+    CellSums sums;
+    if (layout == PlaneLayout::Gbr) {
+        addGbrRow<Sample>(picture, y, x, x + 1, 1, sums, nullptr);
+    } else {
+        addGreyRow<Sample>(rowOf<Sample>(picture.planes[0], y), x, x + 1, 1, sums);
+    }
+    return sums.light;
+}
+
 LightMeter::LightMeter(const PictureView& likeThis, std::vector<MeterRegion> regions)
     : m_regions(std::move(regions))
     , m_tables(std::make_unique<const Tables>(likeThis))
@@ -418,6 +435,11 @@ LightMeter::LightMeter(const PictureView& likeThis, std::vector<MeterRegion> reg
         TL_EXPECTS(
             !region.stored.isEmpty() && intersection(region.stored, picture) == region.stored);
         TL_EXPECTS(region.columns >= 1 && region.rows >= 1);
+        if (region.corners) {
+            TL_EXPECTS(boundingRect(*region.corners) == region.stored);
+            m_grids.emplace_back(
+                *region.corners, region.columns, region.rows, region.samplesPerCell);
+        }
         m_valueCount
             += static_cast<std::size_t>(region.columns) * static_cast<std::size_t>(region.rows);
     }
@@ -427,18 +449,27 @@ LightMeter::~LightMeter() = default;
 LightMeter::LightMeter(LightMeter&&) noexcept = default;
 LightMeter& LightMeter::operator=(LightMeter&&) noexcept = default;
 
-template<typename ReadRegion>
-bool LightMeter::readAll(const PictureView& picture, std::span<float> light,
+template<typename Sample, typename ReadRegion>
+bool LightMeter::readAll(const PictureView& picture, ShiftPx shift, std::span<float> light,
     std::span<ClipShare> clip, const ReadRegion& readRegion) const
 {
     TL_EXPECTS(light.size() == m_valueCount && (clip.empty() || clip.size() == m_regions.size()));
     if (!m_tables->fits(picture)) {
         return false;
     }
+    const RectPx all {0, 0, picture.widthPx(), picture.heightPx()};
+    const auto lightAt = [&](int x, int y) { return m_tables->lightAt<Sample>(picture, x, y); };
     float* out = light.data();
+    auto grid = m_grids.begin();
     for (std::size_t i = 0; i < m_regions.size(); ++i) {
-        readRegion(m_regions[i], out, clip.empty() ? nullptr : &clip[i]);
-        out += std::ptrdiff_t {m_regions[i].columns} * m_regions[i].rows;
+        const auto cells = static_cast<std::size_t>(m_regions[i].columns)
+            * static_cast<std::size_t>(m_regions[i].rows);
+        if (m_regions[i].corners) {
+            (grid++)->read(all, shift, lightAt, {out, cells});
+        } else {
+            readRegion(Sample {}, m_regions[i], out, clip.empty() ? nullptr : &clip[i]);
+        }
+        out += cells;
     }
     return true;
 }
@@ -446,27 +477,21 @@ bool LightMeter::readAll(const PictureView& picture, std::span<float> light,
 bool LightMeter::read(
     const PictureView& picture, std::span<float> light, std::span<ClipShare> clip) const
 {
-    return readAll(
-        picture, light, clip, [&](const MeterRegion& region, float* out, ClipShare* share) {
-            if (m_tables->bitDepth == 8) {
-                m_tables->readRegion<std::uint8_t>(picture, region, out, share);
-            } else {
-                m_tables->readRegion<std::uint16_t>(picture, region, out, share);
-            }
-        });
+    const auto read = [&](auto sample, const MeterRegion& region, float* out, ClipShare* share) {
+        m_tables->readRegion<decltype(sample)>(picture, region, out, share);
+    };
+    return m_tables->bitDepth == 8 ? readAll<std::uint8_t>(picture, {}, light, clip, read)
+                                   : readAll<std::uint16_t>(picture, {}, light, clip, read);
 }
 
 bool LightMeter::read(const PictureView& picture, ShiftPx shift, std::span<float> light,
     std::span<ClipShare> clip) const
 {
-    return readAll(
-        picture, light, clip, [&](const MeterRegion& region, float* out, ClipShare* share) {
-            if (m_tables->bitDepth == 8) {
-                m_tables->readRegionAt<std::uint8_t>(picture, region, shift, out, share);
-            } else {
-                m_tables->readRegionAt<std::uint16_t>(picture, region, shift, out, share);
-            }
-        });
+    const auto read = [&](auto sample, const MeterRegion& region, float* out, ClipShare* share) {
+        m_tables->readRegionAt<decltype(sample)>(picture, region, shift, out, share);
+    };
+    return m_tables->bitDepth == 8 ? readAll<std::uint8_t>(picture, shift, light, clip, read)
+                                   : readAll<std::uint16_t>(picture, shift, light, clip, read);
 }
 
 } // namespace twinlamp::trace

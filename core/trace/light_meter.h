@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/quad_px.h"
 #include "core/base/units.h"
 #include "core/footage/picture.h"
+#include "core/trace/corner_grid.h"
 #include "core/trace/shift_px.h"
 
 #include <memory>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -20,10 +23,14 @@ struct MeterRegion
     /// 0: every pixel, in colour. Else luma alone on about this many pixels of each cell, spread
     /// over it: for cells whose timing is wanted, not their exact light.
     int samplesPerCell = 0;
+    /// Corners of a panel in the stored picture, `stored` being the rectangle around them: the grid
+    /// is even on the panel, row by row of its own picture. Luma alone: samplesPerCell is not 0.
+    std::optional<QuadPx> corners {};
     bool operator==(const MeterRegion&) const = default;
 };
 
-/// The cell of a grid over a rectangle: whole pixels, as even as they go.
+/// The cell of a grid over a rectangle: whole pixels, as even as they go. Between corners: the
+/// rectangle around the cell.
 [[nodiscard]] RectPx cellOf(const MeterRegion& region, int column, int row);
 
 /// Pixels at the ends of the code range in a region, as a share of its pixels.
@@ -66,17 +73,19 @@ public:
     /// The same with all regions displaced by a fraction of a pixel or more. Pixels at a border
     /// count with the share that is covered, so that the light does not step where the shift
     /// crosses a whole pixel; every pixel is read, samplesPerCell only chooses luma alone. What has
-    /// left the picture is left out; a cell with nothing in view is NaN.
+    /// left the picture is left out; a cell with nothing in view is NaN. Between corners the sample
+    /// points move along.
     [[nodiscard]] bool read(const footage::PictureView& picture, ShiftPx shift,
         std::span<float> light, std::span<ClipShare> clip) const;
 
 private:
     struct Tables;
-    template<typename ReadRegion>
-    bool readAll(const footage::PictureView& picture, std::span<float> light,
+    template<typename Sample, typename ReadRegion>
+    bool readAll(const footage::PictureView& picture, ShiftPx shift, std::span<float> light,
         std::span<ClipShare> clip, const ReadRegion& readRegion) const;
 
     std::vector<MeterRegion> m_regions;
+    std::vector<CornerGrid> m_grids; ///< of regions with corners, in their order
     std::unique_ptr<const Tables> m_tables;
     std::size_t m_valueCount = 0;
 };

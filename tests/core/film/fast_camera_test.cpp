@@ -128,7 +128,7 @@ TEST_P(FastCamera, SeesTheSweepOfTheTruth)
             renderer.compose(k, strip, picture);
             for (int i = 0; i < count; ++i) {
                 const RectPx pixel = footage::toStored(
-                    {upright.x + (sideways ? i : 0), upright.y + (sideways ? 0 : i), 1, 1},
+                    RectPx {upright.x + (sideways ? i : 0), upright.y + (sideways ? 0 : i), 1, 1},
                     studio.orientation());
                 traces[static_cast<std::size_t>(i)].push_back(
                     picture.planes[0][static_cast<std::size_t>(pixel.y)

@@ -82,7 +82,7 @@ TEST(FrameRenderer, RotationFlagTurnsTheStoredPicture)
         int different = 0;
         for (int y = 0; y < 240; ++y) {
             for (int x = 0; x < 320; ++x) {
-                const RectPx place = footage::toStored({x, y, 1, 1}, studio.orientation());
+                const RectPx place = footage::toStored(RectPx {x, y, 1, 1}, studio.orientation());
                 different += std::abs(at(upright, x, y) - at(stored, place.x, place.y)) > 1e-6F;
             }
         }

@@ -32,6 +32,19 @@ TEST(Orientation, TurnedClockwiseTheStoredTopLeftComesToTheTopRight)
     EXPECT_EQ(toUpright(storedTopLeft, {270, 160, 120}), (RectPx {0, 156, 2, 4}));
 }
 
+TEST(Orientation, CornersLieWhereTheRectangleAroundThemDoes)
+{
+    const QuadPx upright {{CornerPx {12, 20}, {60, 28}, {55, 70}, {9, 64}}};
+    for (const int degrees : {0, 90, 180, 270}) {
+        const Orientation orientation {degrees, 160, 120};
+        const QuadPx stored = toStored(upright, orientation);
+        EXPECT_EQ(boundingRect(stored), toStored(boundingRect(upright), orientation)) << degrees;
+        EXPECT_FALSE(quadProblem(stored)) << "turning leaves them clockwise, " << degrees;
+    }
+    // A quarter turn clockwise shows the stored left side on top.
+    EXPECT_EQ(toStored(upright, {90, 160, 120}).corners[0], (CornerPx {20, 108}));
+}
+
 } // namespace
 
 } // namespace twinlamp::footage

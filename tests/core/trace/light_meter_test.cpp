@@ -193,6 +193,108 @@ TEST(CellOf, CoversTheRectangleOnce)
     EXPECT_EQ(pixels, region.stored.areaPx());
 }
 
+MeterRegion turnedGrid(const QuadPx& corners, int columns, int rows, int samples)
+{
+    return {boundingRect(corners), columns, rows, samples, corners};
+}
+
+// 256 x 192, luma x in every row.
+TestPicture risingToTheRight()
+{
+    TestPicture picture(256, 192);
+    for (int x = 16; x < 236; ++x) {
+        picture.fill({x, 0, 1, 192}, x, 128, 128);
+    }
+    return picture;
+}
+
+double lightOfCode(double code) { return linearLight(1, (code - 16.0) / 219.0); }
+
+TEST(LightMeterCorners, ReadsTheGridAlongThePanelsOwnAxes)
+{
+    TestPicture picture(256, 192);
+    // A panel on its side: its top is the picture's right, so that its second row is on the left.
+    const QuadPx side {{CornerPx {200, 40}, {200, 140}, {80, 140}, {80, 40}}};
+    picture.fill({80, 40, 60, 100}, 235, 128, 128);
+    const LightMeter meter(picture.view(), {turnedGrid(side, 1, 2, 100)});
+    std::array<float, 2> light {};
+    ASSERT_TRUE(meter.read(picture.view(), light, {}));
+    EXPECT_EQ(light[0], 0.0F);
+    EXPECT_NEAR(light[1], 1.0, 1e-6);
+}
+
+TEST(LightMeterCorners, CellsOfAGradientHaveTheLightOfTheirPlace)
+{
+    const TestPicture picture = risingToTheRight();
+    const QuadPx corners {{CornerPx {60, 20}, {200, 48}, {186, 170}, {40, 130}}};
+    const LightMeter meter(picture.view(), {turnedGrid(corners, 6, 5, 250)});
+    std::vector<float> light(30);
+    ASSERT_TRUE(meter.read(picture.view(), light, {}));
+    const Homography map(corners);
+    for (int row = 0; row < 5; ++row) {
+        for (int column = 0; column < 6; ++column) {
+            const PlanePoint middle = map.toPicture({(column + 0.5) / 6.0, (row + 0.5) / 5.0});
+            // Pixel x covers x to x + 1. Within a cell of 24 px the light's curve lifts the mean by
+            // up to 0.006; half a pixel of code is 0.004.
+            EXPECT_NEAR(light[static_cast<std::size_t>(6 * row + column)],
+                lightOfCode(middle.x - 0.5), 0.01)
+                << column << "," << row;
+        }
+    }
+}
+
+TEST(LightMeterCorners, FollowAFractionOfAPixelWithoutSteps)
+{
+    const TestPicture picture = risingToTheRight();
+    const QuadPx corners {{CornerPx {60, 20}, {200, 48}, {186, 170}, {40, 130}}};
+    const LightMeter meter(picture.view(), {turnedGrid(corners, 6, 5, 250)});
+    std::vector<float> still(30);
+    std::vector<float> moved(30);
+    ASSERT_TRUE(meter.read(picture.view(), still, {}));
+    for (const double shift : {0.25, 0.5, 0.75, 1.0, 2.3}) {
+        ASSERT_TRUE(meter.read(picture.view(), {shift, 0.0}, moved, {}));
+        for (std::size_t cell = 0; cell < still.size(); ++cell) {
+            // Light per pixel here: (g (V + b))' / 219, at most 2.2 / 219 = 0.010, at V near 0 next
+            // to none. A tenth of a pixel is allowed.
+            const double code = 16.0 + 219.0 * codeValue(1, static_cast<double>(still[cell]));
+            EXPECT_NEAR(moved[cell], lightOfCode(code + shift), 0.001) << shift << " " << cell;
+        }
+    }
+}
+
+TEST(LightMeterCorners, OfARectangleReadWhatTheRectangleReads)
+{
+    const TestPicture picture = risingToTheRight();
+    const RectPx rect {40, 24, 120, 96};
+    // Few enough pixels that both ways read every one.
+    const LightMeter meter(
+        picture.view(), {{rect, 12, 12, 250}, turnedGrid(quadOf(rect), 12, 12, 250)});
+    std::vector<float> light(288);
+    ASSERT_TRUE(meter.read(picture.view(), light, {}));
+    for (std::size_t cell = 0; cell < 144; ++cell) {
+        EXPECT_NEAR(light[cell], light[144 + cell], 1e-6) << cell;
+    }
+}
+
+TEST(LightMeterCorners, WhatHasLeftThePictureIsLeftOut)
+{
+    const TestPicture picture = risingToTheRight();
+    const LightMeter meter(picture.view(), {turnedGrid(quadOf({0, 0, 256, 192}), 2, 2, 100)});
+    std::array<float, 4> light {};
+    ASSERT_TRUE(meter.read(picture.view(), {-129.0, 0.0}, light, {}));
+    EXPECT_TRUE(std::isnan(light[0]));
+    EXPECT_FALSE(std::isnan(light[1]));
+}
+
+TEST(LightMeterCorners, CellIsTheRectangleAroundIt)
+{
+    const MeterRegion upright = turnedGrid(quadOf({40, 24, 120, 96}), 12, 12, 1);
+    EXPECT_EQ(cellOf(upright, 3, 5), (RectPx {70, 64, 10, 8}));
+    const MeterRegion onItsSide
+        = turnedGrid(QuadPx {{CornerPx {160, 24}, {160, 120}, {40, 120}, {40, 24}}}, 12, 12, 1);
+    EXPECT_EQ(cellOf(onItsSide, 3, 0), (RectPx {150, 48, 10, 8}));
+}
+
 } // namespace
 
 } // namespace twinlamp::trace
