@@ -112,6 +112,18 @@ void addLocate(CLI::App& program, bool& verbose, commands::LocateArguments& argu
         *command, arguments.jsonFile, "--json", "Write the proposal as JSON; - is standard output");
 }
 
+CLI::Option* addPanel(CLI::App& command, measure::MeasureOptions& options)
+{
+    const auto store = [&options](const std::string& text) {
+        if (const auto problem = readPanel(text, options)) {
+            throw CLI::ValidationError("--panel", *problem);
+        }
+    };
+    return command.add_option_function<std::string>("--panel", store, panelHelp)
+        ->type_name("X,Y,W,H|X1,Y1,…,X4,Y4")
+        ->group("Regions");
+}
+
 void addRegions(CLI::App& command, measure::MeasureOptions& options)
 {
     addRect(command, options.reference, "--reference",
@@ -120,11 +132,8 @@ void addRegions(CLI::App& command, measure::MeasureOptions& options)
     addRect(command, options.goggle, "--goggle",
         "The lamp's picture on the goggle's screen (located when left out)")
         ->group("Regions");
-    CLI::Option* panel = addRect(command, options.panel, "--panel",
-        "The visible part of the goggle's screen (located when left out)");
-    panel->group("Regions");
     command.add_flag("--no-panel", options.withoutPanel, "Do not look for the panel")
-        ->excludes(panel)
+        ->excludes(addPanel(command, options))
         ->group("Regions");
 }
 
@@ -248,15 +257,6 @@ void addMeasure(CLI::App& program, bool& verbose, commands::MeasureArguments& ar
             parsePositiveMs, "Count the presses whose latency is over this limit"})
         ->group(pressGroup);
     addScan(*command, arguments.options);
-}
-
-std::optional<int> parsePressNumber(const std::string& text)
-{
-    constexpr int most = 1'000'000;
-    const auto value = parseNumber(text);
-    return value && *value >= 1 && *value <= most && std::floor(*value) == *value
-        ? std::optional(static_cast<int>(*value))
-        : std::nullopt;
 }
 
 void addExplain(CLI::App& program, bool& verbose, commands::ExplainArguments& arguments)

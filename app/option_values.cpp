@@ -63,4 +63,34 @@ std::optional<int> parseThreads(const std::string& text)
     return static_cast<int>(*value);
 }
 
+std::optional<int> parsePressNumber(const std::string& text)
+{
+    constexpr int most = 1'000'000;
+    const auto value = parseNumber(text);
+    return value && *value >= 1 && *value <= most && std::floor(*value) == *value
+        ? std::optional(static_cast<int>(*value))
+        : std::nullopt;
+}
+
+std::optional<std::string> readPanel(const std::string& text, measure::MeasureOptions& options)
+{
+    if (const auto rect = parseRect(text)) {
+        options.panel = rect;
+        options.panelCorners.reset();
+        return std::nullopt;
+    }
+    const auto quad = parseQuad(text);
+    if (!quad) {
+        return "'" + text
+            + "' is neither a rectangle X,Y,W,H nor four corners X1,Y1,X2,Y2,X3,Y3,X4,Y4 in pixels "
+              "of the upright picture, for example 120,80,320,240 or "
+              "120,80,440,92,436,330,118,310";
+    }
+    if (const auto problem = quadProblem(*quad)) {
+        return "the corners " + text + " " + *problem;
+    }
+    setPanelCorners(options, *quad);
+    return std::nullopt;
+}
+
 } // namespace twinlamp::app

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "core/base/units.h"
+#include "core/base/measure_options.h"
 
 #include <algorithm>
 #include <functional>
@@ -25,6 +25,13 @@ namespace twinlamp::app {
 /// slip of the hand.
 [[nodiscard]] std::optional<FrameRate> parseRate(const std::string& text);
 [[nodiscard]] std::optional<int> parseThreads(const std::string& text);
+[[nodiscard]] std::optional<int> parsePressNumber(const std::string& text);
+
+/// Reads a panel into the options: an upright rectangle, or four corners with the rectangle around
+/// them.
+/// @return what is wrong with the text; the options are then as they were
+[[nodiscard]] std::optional<std::string> readPanel(
+    const std::string& text, measure::MeasureOptions& options);
 
 template<typename Value> using NamedValues = std::vector<std::pair<std::string, Value>>;
 

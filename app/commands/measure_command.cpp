@@ -65,8 +65,8 @@ Json notLocatedJson(
     empty.scan.shortestHoldMs = arguments.options.shortestHoldMs;
     Json json = report::measurementJson(
         empty, report::measurementFigures(empty, summaryOptions(arguments)));
-    json["regions"]
-        = {{"reference", nullptr}, {"goggle", nullptr}, {"panel", nullptr}, {"source", "located"}};
+    json["regions"] = {{"reference", nullptr}, {"goggle", nullptr}, {"panel", nullptr},
+        {"panel_corners", nullptr}, {"source", "located"}};
     if (!facts.captureRate.isPositive()) {
         json["clip"]["capture_rate_hz"] = nullptr;
         json["clip"]["capture_rate_source"] = nullptr;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/press.h"
+#include "core/base/quad_px.h"
 #include "core/base/sentence.h"
 #include "core/base/units.h"
 
@@ -59,6 +60,7 @@ struct RegionSet
     RectPx goggle;
     std::optional<RectPx> panel;
     RegionSource source = RegionSource::Given;
+    std::optional<QuadPx> panelCorners {}; ///< `panel` is then the rectangle around them
     bool operator==(const RegionSet&) const = default;
 };
 

@@ -37,6 +37,8 @@ struct MeasureOptions
     std::optional<RectPx> reference;
     std::optional<RectPx> goggle;
     std::optional<RectPx> panel;
+    /// Of a panel that is seen turned or at an angle; `panel` is then the rectangle around them.
+    std::optional<QuadPx> panelCorners;
     /// Do not look for a panel when none is given.
     bool withoutPanel = false;
     std::optional<FrameRate> captureRate;

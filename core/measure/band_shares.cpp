@@ -24,11 +24,10 @@ struct BandTables
     }
 };
 
-BandTables tablesOf(
-    const PressMaterial& m, const panel::Band& band, const panel::SweepRows& sweep, int sweepAlong)
+BandTables tablesOf(const PressMaterial& m, const panel::Band& band, const panel::SweepRows& sweep)
 {
     const double ramp = sweep.scanMs * (band.high - band.low);
-    const double seen = std::max(0.0, ramp - sweepAlong * band.rows.smearMs);
+    const double seen = seenRampMs(band, ramp, sweep.forward ? 1 : -1);
     const double exposure = m.goggle.camera.exposureMs;
     const double along = sweep.forward ? band.low : 1.0 - band.high;
     return {onset::ShapeTable({seen, m.answers.onShape.tauMs}, exposure),
@@ -40,14 +39,14 @@ BandTables tablesOf(
 
 std::vector<panel::PressShares> bandShares(const PressMaterial& m,
     const std::vector<panel::Band>& bands, std::span<const PanelWindow> presses,
-    const panel::SweepRows& sweep, int sweepAlong)
+    const panel::SweepRows& sweep)
 {
     std::vector<panel::PressShares> shares(presses.size());
     for (std::size_t p = 0; p < presses.size(); ++p) {
         shares[p].startMs = presses[p].startMs;
     }
     for (const panel::Band& band : bands) {
-        const BandTables tables = tablesOf(m, band, sweep, sweepAlong);
+        const BandTables tables = tablesOf(m, band, sweep);
         const onset::TimedTrace trace {band.light, m.input.startMs, m.goggle.camera, band.rows};
         for (std::size_t p = 0; p < presses.size(); ++p) {
             const double enters = presses[p].startMs + tables.entersMs;

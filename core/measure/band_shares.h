@@ -21,6 +21,6 @@ struct PanelWindow
 /// startMs, the one before and the one after.
 [[nodiscard]] std::vector<panel::PressShares> bandShares(const PressMaterial& material,
     const std::vector<panel::Band>& bands, std::span<const PanelWindow> presses,
-    const panel::SweepRows& sweep, int sweepAlong);
+    const panel::SweepRows& sweep);
 
 } // namespace twinlamp::measure

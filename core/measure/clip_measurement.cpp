@@ -86,7 +86,8 @@ AnalysisInput analysisInput(
     if (withPanel && setting.stored.panel) {
         constexpr std::size_t cells = std::size_t {panelColumns} * panelRows;
         input.panel = panel::CellTraces {panelColumns, panelRows,
-            std::span(light.panelCells).first(frames * cells), *setting.stored.panel};
+            std::span(light.panelCells).first(frames * cells), *setting.stored.panel,
+            setting.stored.panelCorners};
     }
     return input;
 }
@@ -115,9 +116,14 @@ bool isSameClip(const ScanMemory& memory, const ClipIndex& index)
         && memory.modifiedNs == index.info.modifiedNs;
 }
 
+bool samePanel(const RegionRequest& a, const RegionRequest& b)
+{
+    return a.panel == b.panel && a.panelCorners == b.panelCorners;
+}
+
 bool sameRegions(const RegionRequest& a, const RegionRequest& b)
 {
-    return a.reference == b.reference && a.goggle == b.goggle && a.panel == b.panel;
+    return a.reference == b.reference && a.goggle == b.goggle && samePanel(a, b);
 }
 
 // Regions that the memory holds already need not be read again. How a picture that shakes is
@@ -136,7 +142,7 @@ RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memor
     if (memory->regions.goggle == wanted.goggle) {
         missing.goggle.reset();
     }
-    if (memory->regions.panel == wanted.panel) {
+    if (samePanel(memory->regions, wanted)) {
         missing.panel.reset();
     }
     missing.room = false;
@@ -372,6 +378,9 @@ RegionRequest storedRegions(
     stored.threads = threads;
     if (regions.panel) {
         stored.panel = footage::toStored(*regions.panel, orientation);
+    }
+    if (regions.panelCorners) {
+        stored.panelCorners = footage::toStored(*regions.panelCorners, orientation);
     }
     return stored;
 }

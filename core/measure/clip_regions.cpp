@@ -12,17 +12,13 @@ namespace twinlamp::measure {
 
 using footage::ClipIndex;
 
-namespace {
-
-} // namespace
-
 JobResult<DecidedRegions> decideRegions(const ClipIndex& index, const MeasureOptions& options,
     const JobControl& control, std::vector<Sentence>& notes)
 {
     DecidedRegions decided;
     RegionSet& regions = decided.set;
     const bool lampsGiven = options.reference && options.goggle;
-    const bool needsPanel = !options.panel && !options.withoutPanel;
+    const bool needsPanel = !options.panel && !options.panelCorners && !options.withoutPanel;
     std::optional<LocatedRegions> located;
     if (!lampsGiven || needsPanel) {
         auto found = locateRegions(index, control);
@@ -39,7 +35,9 @@ JobResult<DecidedRegions> decideRegions(const ClipIndex& index, const MeasureOpt
     regions.source = lampsGiven ? RegionSource::Given : RegionSource::Located;
     regions.reference = options.reference ? *options.reference : located->reference.rect;
     regions.goggle = options.goggle ? *options.goggle : located->goggle.rect;
-    if (options.panel) {
+    if (options.panelCorners) {
+        setPanelCorners(regions, *options.panelCorners);
+    } else if (options.panel) {
         regions.panel = options.panel;
     } else if (needsPanel && located && located->panel) {
         regions.panel = located->panel->rect;
@@ -66,6 +64,12 @@ std::optional<Error> regionProblem(const ClipIndex& index, const RegionSet& regi
                 return checked.error();
             }
         }
+    }
+    const auto unfit = regions.panelCorners ? quadProblem(*regions.panelCorners) : std::nullopt;
+    if (unfit) {
+        return Error {Stage::Measure, Cause::InvalidValue,
+            fmt::format("{}: the panel's corners {} {}", index.info.file,
+                toText(*regions.panelCorners), *unfit)};
     }
     const RectPx shared = intersection(regions.reference, regions.goggle);
     const auto smaller = std::min(regions.reference.areaPx(), regions.goggle.areaPx());

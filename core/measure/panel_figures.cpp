@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/panel_figures.h"
 
+#include "core/base/homography.h"
 #include "core/measure/band_shares.h"
 #include "core/panel/bands.h"
 #include "core/panel/sweep.h"
@@ -97,7 +98,7 @@ struct BandFitting
 {
     Axis axis = Axis::Rows;
     double scanMs = guessedScanMs;
-    int along = 0; ///< sweep with (+1) or against (-1) the rows' exposure, 0 unknown
+    int direction = 0; ///< of the sweep: see seenRampMs()
     std::optional<double> newFrameMs;
 };
 
@@ -110,8 +111,7 @@ std::vector<PressBands> bandStarts(const PressMaterial& m, const std::vector<Ban
     for (const Band& band : bands) {
         const onset::TimedTrace trace {band.light, m.input.startMs, m.goggle.camera, band.rows};
         const double ramp = how.scanMs * (band.high - band.low);
-        const double smear = how.along * band.rows.smearMs;
-        const double seen = std::max(0.0, ramp - smear);
+        const double seen = seenRampMs(band, ramp, how.direction);
         const onset::ShapeTable on({seen, m.answers.onShape.tauMs}, trace.camera.exposureMs);
         const onset::ShapeTable off({seen, m.answers.offShape.tauMs}, trace.camera.exposureMs);
         for (std::size_t p = 0; p < timed.size(); ++p) {
@@ -164,6 +164,7 @@ AxisChoice chooseAxis(const PressMaterial& m, const std::vector<bool>& use,
     return best;
 }
 
+// Of a panel given by its corners in the panel's own picture: its rows are the grid's.
 SweepDirection uprightDirection(Axis axis, bool forward, int rotationDeg)
 {
     // Down, left, up, right as quarter turns clockwise of "down in the stored picture".
@@ -188,7 +189,7 @@ struct RowSpans
 };
 
 RowSpans spansByRows(const PressMaterial& m, const std::vector<Band>& bands,
-    const std::vector<TimedPress>& timed, const SweepFit& fit, int along, double newFrameMs)
+    const std::vector<TimedPress>& timed, const SweepFit& fit, double newFrameMs)
 {
     std::vector<PanelWindow> windows;
     std::vector<std::size_t> which;
@@ -199,7 +200,7 @@ RowSpans spansByRows(const PressMaterial& m, const std::vector<Band>& bands,
         }
     }
     panel::SweepRows sweep {fit.scanMs, fit.forward, newFrameMs, 0.0};
-    const auto shares = bandShares(m, bands, windows, sweep, along);
+    const auto shares = bandShares(m, bands, windows, sweep);
     const auto rows = panel::fitRowShares(shares);
     RowSpans found {std::vector<std::optional<panel::SweepSpan>>(timed.size()), std::nullopt};
     std::vector<std::optional<panel::SweepSpan>>& spans = found.spans;
@@ -253,7 +254,8 @@ PanelTiming makeTiming(const PressMaterial& m, const AxisChoice& choice, const S
         const double allAtOnceMs = std::max(0.5, 0.3 * m.input.frameIntervalMs);
         timing.direction = fit->scanMs < allAtOnceMs
             ? SweepDirection::AllAtOnce
-            : uprightDirection(choice.axis, fit->forward, m.input.rotationDeg);
+            : uprightDirection(
+                choice.axis, fit->forward, m.input.panel->corners ? 0 : m.input.rotationDeg);
         timing.signs.emplace_back("sweep");
     }
     constexpr double halfWidthFactor = 1.959963984540054;
@@ -280,8 +282,33 @@ struct PanelSweep
     AxisChoice choice;
     std::optional<SweepFit> fit;
     std::optional<double> slope; ///< see RowSpans
-    int along = 0; ///< with (+1) or against (-1) the camera's rows; 0 across, or all rows at once
+    double along = 0.0; ///< see PressMaterial::sweepAlong
+    double lampShare = 0.0; ///< of the panel that the sweep crosses over the goggle lamp
 };
+
+// How the sweep crosses the goggle lamp's region.
+void crossLamp(const PressMaterial& m, PanelSweep& sweep)
+{
+    const bool rows = sweep.choice.axis == Axis::Rows;
+    const RectPx& lamp = m.input.goggleStored;
+    const double lineTime = m.goggle.camera.lineTimeMs;
+    const int readOut = lineTime > 0.0 ? 1 : lineTime < 0.0 ? -1 : 0;
+    const int forward = sweep.choice.fit->forward ? 1 : -1;
+    if (!m.input.panel->corners) {
+        const RectPx& panel = m.input.panel->stored;
+        sweep.along = rows ? readOut * forward : 0;
+        sweep.lampShare = rows ? static_cast<double>(lamp.height) / panel.height
+                               : static_cast<double>(lamp.width) / panel.width;
+        return;
+    }
+    const auto gradient = Homography(*m.input.panel->corners)
+                              .panelPerPx({lamp.x + 0.5 * lamp.width, lamp.y + 0.5 * lamp.height});
+    // A lamp is round, or a square that was turned with the panel: as wide along any direction.
+    const double wide = lamp.width * (rows ? gradient.perColumn.y : gradient.perColumn.x);
+    const double high = lamp.height * (rows ? gradient.perRow.y : gradient.perRow.x);
+    sweep.lampShare = std::hypot(wide, high);
+    sweep.along = readOut * forward * high / sweep.lampShare;
+}
 
 PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
     const std::vector<TimedPress>& timed, std::vector<Press>& presses)
@@ -294,18 +321,16 @@ PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
         return sweep;
     }
     const auto bands = makeBands(*m.input.panel, use, choice.axis, m.goggle.camera);
-    const double lineTime = m.goggle.camera.lineTimeMs;
-    const int rows = lineTime > 0.0 ? 1 : lineTime < 0.0 ? -1 : 0;
-    sweep.along = choice.axis == Axis::Rows ? rows * (choice.fit->forward ? 1 : -1) : 0;
+    crossLamp(m, sweep);
+    const int direction = choice.fit->forward ? 1 : -1;
     const auto starts
-        = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, sweep.along, newFrame});
+        = bandStarts(m, bands, timed, {choice.axis, choice.fit->scanMs, direction, newFrame});
     sweep.fit = fitSweep(starts, newFrame);
     if (!sweep.fit) {
         return sweep;
     }
-    const RowSpans found = newFrame
-        ? spansByRows(m, bands, timed, *sweep.fit, sweep.along, *newFrame)
-        : spansByOneSweep(m, timed, *sweep.fit);
+    const RowSpans found = newFrame ? spansByRows(m, bands, timed, *sweep.fit, *newFrame)
+                                    : spansByOneSweep(m, timed, *sweep.fit);
     sweep.slope = found.slope;
     for (std::size_t p = 0; p < timed.size(); ++p) {
         if (found.spans[p]) {
@@ -317,11 +342,7 @@ PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
 
 GoggleSweep goggleSweep(const PressMaterial& m, const PanelSweep& sweep)
 {
-    const bool rows = sweep.choice.axis == Axis::Rows;
-    const RectPx& lamp = m.input.goggleStored;
-    const RectPx& panel = m.input.panel->stored;
-    const double share = rows ? static_cast<double>(lamp.height) / panel.height
-                              : static_cast<double>(lamp.width) / panel.width;
+    const double share = sweep.lampShare;
     GoggleSweep goggle {
         std::max(0.0, sweep.fit->scanMs * share - sweep.along * m.goggle.rows.smearMs), {}};
     if (sweep.slope) {

@@ -13,7 +13,7 @@ struct PanelFigures
 {
     std::optional<PanelTiming> timing;
     std::optional<GoggleSweep> goggleSweep;
-    int sweepAlong = 0; ///< see PressMaterial
+    double sweepAlong = 0.0; ///< see PressMaterial
     std::vector<Sentence> notes;
 };
 

@@ -360,11 +360,11 @@ void flagNoAnswer(const PressMaterial& m, std::size_t i, Press& press)
 
 } // namespace
 
-int sweepAlongRows(int rotationDeg, double lineTimeMs)
+double sweepAlongRows(int rotationDeg, double lineTimeMs)
 {
     // A panel is scanned from its top row down (as seen upright) unless it shows otherwise.
-    const int rows = lineTimeMs > 0.0 ? 1 : lineTimeMs < 0.0 ? -1 : 0;
-    return rotationDeg == 0 ? rows : rotationDeg == 180 ? -rows : 0;
+    const double rows = lineTimeMs > 0.0 ? 1.0 : lineTimeMs < 0.0 ? -1.0 : 0.0;
+    return rotationDeg == 0 ? rows : rotationDeg == 180 ? -rows : 0.0;
 }
 
 std::vector<Press> buildPresses(const PressMaterial& m)

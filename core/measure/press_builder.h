@@ -25,8 +25,9 @@ struct PressMaterial
     const std::vector<Partner>& partners; ///< one per lamp edge
     const std::vector<PairedEdge>& paired; ///< those with an answer and an onset, in the same order
     const Answers& answers; ///< one fit per paired edge
-    /// The panel's sweep runs with (+1) or against (-1) the camera's rows, or across them (0).
-    int sweepAlong = 0;
+    /// The panel's sweep runs with (+1) or against (-1) the camera's rows, or across them (0);
+    /// between that on a turned panel: the cosine of the angle.
+    double sweepAlong = 0.0;
     const trace::PulseLight* lampPulses = nullptr; ///< null: the light does not pulse
     const trace::PulseLight* gogglePulses = nullptr;
     /// One per paired edge where the goggle's pulses are seen one by one: they then stand for the
@@ -39,6 +40,6 @@ struct PressMaterial
 [[nodiscard]] std::vector<Press> buildPresses(const PressMaterial& material);
 
 /// How the sweep runs against the camera's rows (see PressMaterial) while the panel has not told.
-[[nodiscard]] int sweepAlongRows(int rotationDeg, double lineTimeMs);
+[[nodiscard]] double sweepAlongRows(int rotationDeg, double lineTimeMs);
 
 } // namespace twinlamp::measure

@@ -53,8 +53,8 @@ public:
                 shares(m_regions.back())});
         }
         if (request.panel) {
-            m_regions.push_back(
-                {*request.panel, request.panelColumns, request.panelRows, panelSamplesPerCell});
+            m_regions.push_back({*request.panel, request.panelColumns, request.panelRows,
+                panelSamplesPerCell, request.panelCorners});
             m_targets.push_back({nullptr, nullptr, &m_light.panelCells, shares(m_regions.back())});
         }
         if (request.room) {

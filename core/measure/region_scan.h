@@ -19,6 +19,7 @@ struct RegionRequest
     std::optional<RectPx> reference;
     std::optional<RectPx> goggle;
     std::optional<RectPx> panel;
+    std::optional<QuadPx> panelCorners; ///< `panel` is then the rectangle around them
     int referenceRows = 1; ///< lines of the reference region that are read apart
     int goggleColumns = 1;
     int goggleRows = 1;

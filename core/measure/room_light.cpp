@@ -378,15 +378,19 @@ double fittedShare(
 
 /// Removes the room's light from each cell of a region that is known to have it: from all alike,
 /// for a grid of which a part still flickers shows a motion that is none.
-void removeFromGrid(const LampFree& room, RectPx region, int columns, int rows,
-    std::vector<float>& cells, const std::vector<Stretch>& stretches)
+void removeFromGrid(const LampFree& room, const trace::MeterRegion& grid, std::vector<float>& cells,
+    const std::vector<Stretch>& stretches)
 {
-    const auto wide = static_cast<std::size_t>(columns);
-    const auto count = wide * static_cast<std::size_t>(rows);
-    for (int row = 0; row < rows; ++row) {
-        const RectPx place = trace::cellOf({region, columns, rows, 0}, 0, row);
-        const std::vector<double> b = room.onRows(place.y, place.bottom());
+    const auto wide = static_cast<std::size_t>(grid.columns);
+    const auto count = wide * static_cast<std::size_t>(grid.rows);
+    std::vector<double> b;
+    for (int row = 0; row < grid.rows; ++row) {
         for (std::size_t column = 0; column < wide; ++column) {
+            // Cells of a turned panel lie on stored rows of their own.
+            if (column == 0 || grid.corners) {
+                const RectPx place = trace::cellOf(grid, static_cast<int>(column), row);
+                b = room.onRows(place.y, place.bottom());
+            }
             const std::size_t cell = static_cast<std::size_t>(row) * wide + column;
             const Column light {cells, cell, count};
             const double k = fittedShare(stretches, b, light);
@@ -465,7 +469,7 @@ std::vector<Sentence> removeRoomLight(
     const bool fromGoggle = removeFrom(
         {light.goggle}, ofGoggle, room.onRows(regions.goggle->y, regions.goggle->bottom()));
     if (fromGoggle && !light.goggleCells.empty()) {
-        removeFromGrid(room, *regions.goggle, regions.goggleColumns, regions.goggleRows,
+        removeFromGrid(room, {*regions.goggle, regions.goggleColumns, regions.goggleRows},
             light.goggleCells, ofGoggle);
     }
     tell(fromGoggle, "goggle lamp");
@@ -474,7 +478,8 @@ std::vector<Sentence> removeRoomLight(
         const bool fromPanel
             = removeFrom({mean}, ofGoggle, room.onRows(regions.panel->y, regions.panel->bottom()));
         if (fromPanel) {
-            removeFromGrid(room, *regions.panel, regions.panelColumns, regions.panelRows,
+            removeFromGrid(room,
+                {*regions.panel, regions.panelColumns, regions.panelRows, 1, regions.panelCorners},
                 light.panelCells, ofGoggle);
         }
         tell(fromPanel, "panel");

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/panel/bands.h"
 
+#include "core/base/homography.h"
 #include "core/onset/level_window.h"
 #include "core/trace/noise.h"
 
@@ -31,6 +32,58 @@ std::vector<float> cellTrace(
 int edgeOf(int origin, int size, int parts, int index)
 {
     return origin + static_cast<int>(std::int64_t {size} * index / parts);
+}
+
+void timeUpright(const CellTraces& cells, Axis axis, int count, int index,
+    const rig::CameraTiming& camera, Band& band)
+{
+    RectPx rect = cells.stored;
+    if (axis == Axis::Rows) {
+        rect.y = edgeOf(cells.stored.y, cells.stored.height, count, index);
+        rect.height = edgeOf(cells.stored.y, cells.stored.height, count, index + 1) - rect.y;
+    }
+    band.rows = rig::regionTiming(camera, rect);
+    if (axis == Axis::Rows) {
+        band.alongMs = camera.lineTimeMs < 0.0 ? -band.rows.smearMs : band.rows.smearMs;
+    }
+}
+
+// Where the points of a turned panel's band lie among the stored rows.
+void timeBetweenCorners(const CellTraces& cells, const std::vector<std::size_t>& members, Axis axis,
+    const rig::CameraTiming& camera, Band& band)
+{
+    const Homography map(*cells.corners);
+    const auto rowAt = [&](double along, double across) {
+        return map
+            .toPicture(axis == Axis::Rows ? PlanePoint {across, along} : PlanePoint {along, across})
+            .y;
+    };
+    const auto columns = static_cast<std::size_t>(cells.columns);
+    const double middle = 0.5 * (band.low + band.high);
+    const double n = static_cast<double>(members.size());
+    const double origin = rowAt(middle, 0.5); // squares of large numbers would lose the spread
+    const int count = axis == Axis::Rows ? cells.columns : cells.rows;
+    double sum = 0.0;
+    double squares = 0.0;
+    double along = 0.0;
+    for (const std::size_t cell : members) {
+        const std::size_t index = axis == Axis::Rows ? cell % columns : cell / columns;
+        const double across = (static_cast<double>(index) + 0.5) / count;
+        // The panel's own scale changes slowly within a cell: its middle is its mean.
+        const double row = rowAt(middle, across) - origin;
+        sum += row;
+        squares += row * row;
+        along += rowAt(band.high, across) - rowAt(band.low, across);
+    }
+    const double mean = sum / n;
+    const double within = rowAt(middle, 1.0) - rowAt(middle, 0.0); // of all cells together
+    const double variance
+        = std::max(0.0, squares / n - mean * mean) + within * within / (12.0 * count * count);
+    band.alongMs = camera.lineTimeMs * along / n;
+    band.acrossMs = std::abs(camera.lineTimeMs) * std::sqrt(12.0 * variance);
+    // Row y of pixels has its middle at y + 1/2.
+    band.rows.smearMs = std::abs(band.alongMs);
+    band.rows.firstRowMs = camera.lineTimeMs * (origin + mean - 0.5) - 0.5 * band.rows.smearMs;
 }
 
 } // namespace
@@ -74,6 +127,12 @@ CellSteps cellSteps(const CellTraces& cells, const std::vector<StepFrames>& pres
     return steps;
 }
 
+double seenRampMs(const Band& band, double sweepMs, int direction)
+{
+    const double along = std::max(0.0, sweepMs - direction * band.alongMs);
+    return band.acrossMs > 0.0 ? std::hypot(along, band.acrossMs) : along;
+}
+
 std::vector<Band> makeBands(const CellTraces& cells, const std::vector<bool>& use, Axis axis,
     const rig::CameraTiming& camera)
 {
@@ -103,12 +162,11 @@ std::vector<Band> makeBands(const CellTraces& cells, const std::vector<bool>& us
             }
             band.light[k] = static_cast<float>(sum / static_cast<double>(members.size()));
         }
-        RectPx rect = cells.stored;
-        if (axis == Axis::Rows) {
-            rect.y = edgeOf(cells.stored.y, cells.stored.height, count, b);
-            rect.height = edgeOf(cells.stored.y, cells.stored.height, count, b + 1) - rect.y;
+        if (cells.corners) {
+            timeBetweenCorners(cells, members, axis, camera, band);
+        } else {
+            timeUpright(cells, axis, count, b, camera, band);
         }
-        band.rows = rig::regionTiming(camera, rect);
         bands.push_back(std::move(band));
     }
     return bands;

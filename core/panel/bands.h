@@ -10,7 +10,7 @@ namespace twinlamp::panel {
 
 enum class Axis : std::uint8_t
 {
-    Rows, ///< bands lie above one another in the stored picture
+    Rows, ///< bands lie above one another in the stored picture, or on a panel given by corners
     Columns ///< bands lie beside one another
 };
 
@@ -21,7 +21,19 @@ struct Band
     double high = 0.0;
     std::vector<float> light;
     rig::RegionTiming rows;
+    /// From the exposure of its low side to that of its high side; 0 where bands lie beside one
+    /// another in the stored picture.
+    double alongMs = 0.0;
+    /// Width of a box that spreads its light as much as the stored rows that a turned panel's band
+    /// runs across. 0 for an upright panel: the rows of a column are left in the fit.
+    double acrossMs = 0.0;
 };
+
+/// How long the sweep over a band seems to take: less what the camera's rows move along with it,
+/// widened by those that lie across.
+/// @param sweepMs    over the band
+/// @param direction  of the sweep: +1 towards larger positions, -1 against, 0 not known
+[[nodiscard]] double seenRampMs(const Band& band, double sweepMs, int direction);
 
 /// Cells whose light changes with the presses, by their mean step between two sets of frames.
 struct CellSteps

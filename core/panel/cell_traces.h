@@ -1,13 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "core/base/units.h"
+#include "core/base/quad_px.h"
 
+#include <optional>
 #include <span>
 
 namespace twinlamp::panel {
 
-/// Light of a grid of cells over the panel. Cells are those of the stored picture, row by row.
+/// Light of a grid of cells over the panel, row by row: of the stored picture, or, between corners,
+/// of the panel's own.
 struct CellTraces
 {
     int columns = 0;
@@ -15,6 +17,7 @@ struct CellTraces
     std::span<const float>
         light; ///< shape N x (rows * columns), frame after frame; NaN where a frame is missing
     RectPx stored; ///< the panel in the stored picture
+    std::optional<QuadPx> corners {}; ///< of a turned panel; `stored` is the rectangle around them
 
     [[nodiscard]] std::size_t cellCount() const
     {

@@ -23,12 +23,23 @@ template<typename T> Json valueOrNull(const std::optional<T>& value)
 
 Json rectJson(RectPx rect) { return Json::array({rect.x, rect.y, rect.width, rect.height}); }
 
+Json cornersJson(const QuadPx& quad)
+{
+    Json corners = Json::array();
+    for (const CornerPx corner : quad.corners) {
+        corners.push_back({corner.x, corner.y});
+    }
+    return corners;
+}
+
 Json regionsJson(const RegionSet& regions)
 {
     return {
         {"reference", rectJson(regions.reference)},
         {"goggle", rectJson(regions.goggle)},
         {"panel", regions.panel ? rectJson(*regions.panel) : Json(nullptr)},
+        {"panel_corners",
+            regions.panelCorners ? cornersJson(*regions.panelCorners) : Json(nullptr)},
         {"source", wireName(regions.source)},
     };
 }

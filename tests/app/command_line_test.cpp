@@ -104,6 +104,29 @@ TEST(CommandLine, NoPanelIsAChoiceAgainstAPanel)
         refusal({"measure", "c", "--no-panel", "--panel", "1,2,3,4"}), HasSubstr("--no-panel"));
 }
 
+TEST(CommandLine, PanelTakesFourCorners)
+{
+    const auto options
+        = read<MeasureArguments>({"measure", "c", "--panel", "40,20,200,50,190,170,25,140"})
+              .options;
+    EXPECT_EQ(
+        options.panelCorners, (QuadPx {{CornerPx {40, 20}, {200, 50}, {190, 170}, {25, 140}}}));
+    EXPECT_EQ(options.panel, (RectPx {25, 20, 175, 150})) << "the rectangle around them";
+    EXPECT_FALSE(read<MeasureArguments>({"measure", "c", "--panel", "9,10,11,12"})
+                     .options.panelCorners.has_value());
+}
+
+TEST(CommandLine, SaysWhatIsWrongWithCorners)
+{
+    const auto said = [](const char* corners) {
+        return refusal({"measure", "c", "--panel", corners});
+    };
+    EXPECT_THAT(said("1,2,3,4,5,6"), HasSubstr("X1,Y1,X2,Y2,X3,Y3,X4,Y4"));
+    EXPECT_THAT(said("25,140,190,170,200,50,40,20"), HasSubstr("counter-clockwise"));
+    EXPECT_THAT(said("40,20,190,170,200,50,25,140"), HasSubstr("cross"));
+    EXPECT_THAT(said("40,20,44,20,44,24,40,24"), HasSubstr("too close"));
+}
+
 TEST(CommandLine, ExplainTakesAPressADrawingAndTheMeasureOptions)
 {
     const auto explain = read<commands::ExplainArguments>({"explain", "c.mp4", "--press", "7", "-o",

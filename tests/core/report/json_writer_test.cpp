@@ -38,7 +38,8 @@ TEST(MeasurementJson, HasEveryPromisedKey)
         IsSupersetOf({"file", "sha256", "frames", "width", "height", "rotation_deg", "play_rate_hz",
             "capture_rate_hz", "capture_rate_source", "lost_frames", "exposure_ms",
             "exposure_source"}));
-    EXPECT_THAT(keysOf(json["regions"]), ElementsAre("reference", "goggle", "panel", "source"));
+    EXPECT_THAT(keysOf(json["regions"]),
+        ElementsAre("reference", "goggle", "panel", "panel_corners", "source"));
     EXPECT_THAT(
         keysOf(json["scan"]), ElementsAre("mode", "frames_decoded", "seconds", "shortest_hold_ms"));
     EXPECT_THAT(keysOf(json["presses"][0]),
