@@ -22,7 +22,7 @@ constexpr std::string_view measurementColumns
       " exposure_source, line_time_us,"
       " reference_x, reference_y, reference_width, reference_height,"
       " goggle_x, goggle_y, goggle_width, goggle_height,"
-      " panel_x, panel_y, panel_width, panel_height, region_source,"
+      " panel_x, panel_y, panel_width, panel_height, panel_corners, region_source,"
       " scan_mode, frames_decoded, scan_seconds, shortest_hold_ms,"
       " has_panel_timing, scan_time_ns, sweep_direction, new_frame_ns, new_frame_uncertainty_ms,"
       " refresh_ns, held_share, longest_held_ns, signs_json, notes_json, traces_id";
@@ -31,7 +31,7 @@ constexpr std::string_view optionColumns
     = "clip_id, role,"
       " reference_x, reference_y, reference_width, reference_height,"
       " goggle_x, goggle_y, goggle_width, goggle_height,"
-      " panel_x, panel_y, panel_width, panel_height, without_panel,"
+      " panel_x, panel_y, panel_width, panel_height, panel_corners, without_panel,"
       " capture_rate_num, capture_rate_den, capture_rate_source, exposure_ms, line_time_us,"
       " link_frame_rate_num, link_frame_rate_den,"
       " edges, search_ms, zero_ms, zero_uncertainty_ms, scan, shortest_hold_ms,"
@@ -118,7 +118,7 @@ void insertMeasurement(SQLite::Database& database, ClipKey clip, const ClipMeasu
     row << clip;
     bindClipFacts(row, measurement.clip);
     row << measurement.regions.reference << measurement.regions.goggle << measurement.regions.panel
-        << measurement.regions.source;
+        << measurement.regions.panelCorners << measurement.regions.source;
     row << measurement.scan.mode << measurement.scan.framesDecoded << measurement.scan.seconds
         << measurement.scan.shortestHoldMs;
     bindPanelTiming(row, measurement.panelTiming);
@@ -132,7 +132,7 @@ ClipMeasurement readMeasurement(Reader& row)
     ClipMeasurement measurement;
     readClipFacts(row, measurement.clip);
     row >> measurement.regions.reference >> measurement.regions.goggle >> measurement.regions.panel
-        >> measurement.regions.source;
+        >> measurement.regions.panelCorners >> measurement.regions.source;
     row >> measurement.scan.mode >> measurement.scan.framesDecoded >> measurement.scan.seconds
         >> measurement.scan.shortestHoldMs;
     readPanelTiming(row, measurement.panelTiming);
@@ -147,7 +147,7 @@ ClipMeasurement readMeasurement(Reader& row)
 
 void bindOptions(Binder& row, const measure::MeasureOptions& o)
 {
-    row << o.reference << o.goggle << o.panel << o.withoutPanel << o.captureRate
+    row << o.reference << o.goggle << o.panel << o.panelCorners << o.withoutPanel << o.captureRate
         << o.captureRateSource << o.exposureMs << o.lineTimeUs << o.linkFrameRate << o.edges
         << o.searchMs << o.zeroMs << o.zeroUncertaintyMs << o.scan << o.shortestHoldMs
         << o.captureRateUncertaintyHz << rigText(o.fromRig) << o.fromRig.timeBaseCheckDate
@@ -157,7 +157,7 @@ void bindOptions(Binder& row, const measure::MeasureOptions& o)
 void readOptions(Reader& row, measure::MeasureOptions& o)
 {
     std::string fromRig;
-    row >> o.reference >> o.goggle >> o.panel >> o.withoutPanel >> o.captureRate
+    row >> o.reference >> o.goggle >> o.panel >> o.panelCorners >> o.withoutPanel >> o.captureRate
         >> o.captureRateSource >> o.exposureMs >> o.lineTimeUs >> o.linkFrameRate >> o.edges
         >> o.searchMs >> o.zeroMs >> o.zeroUncertaintyMs >> o.scan >> o.shortestHoldMs
         >> o.captureRateUncertaintyHz >> fromRig >> o.fromRig.timeBaseCheckDate

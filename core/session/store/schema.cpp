@@ -202,7 +202,8 @@ CREATE TABLE hand_choices (
 ) STRICT, WITHOUT ROWID;
 )sql";
 
-/// Rig checks, what a clip took from its rig, and the models fitted to a press.
+/// Rig checks, what a clip took from its rig, a panel's four corners ("x1,y1,…"), and the models
+/// fitted to a press.
 constexpr const char* addedByVersion2 = R"sql(
 CREATE TABLE rig_checks (
     id INTEGER PRIMARY KEY,
@@ -234,6 +235,8 @@ CREATE TABLE rig_checks (
 CREATE INDEX checks_of_rig ON rig_checks(rig_id);
 
 ALTER TABLE measure_options ADD COLUMN capture_rate_uncertainty_hz REAL;
+ALTER TABLE measure_options ADD COLUMN panel_corners TEXT;
+ALTER TABLE measurements ADD COLUMN panel_corners TEXT;
 ALTER TABLE measure_options ADD COLUMN from_rig TEXT NOT NULL DEFAULT '';
 ALTER TABLE measure_options ADD COLUMN time_base_check_date TEXT NOT NULL DEFAULT '';
 ALTER TABLE measure_options ADD COLUMN zero_check_date TEXT NOT NULL DEFAULT '';

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/quad_px.h"
 #include "core/base/units.h"
 #include "core/base/wire_names.h"
 #include "core/session/ids.h"
@@ -68,6 +69,8 @@ public:
     {
         return *this << rect.x << rect.y << rect.width << rect.height;
     }
+
+    Binder& operator<<(const QuadPx& quad) { return *this << toText(quad); }
 
     template<typename Tag> Binder& operator<<(Id<Tag> id) { return *this << id.value; }
 
@@ -153,6 +156,17 @@ public:
     Reader& operator>>(RectPx& rect)
     {
         return *this >> rect.x >> rect.y >> rect.width >> rect.height;
+    }
+
+    Reader& operator>>(QuadPx& quad)
+    {
+        const std::string text = next().getString();
+        const auto read = parseQuad(text);
+        if (!read) {
+            throw DamagedSession("corners that are none, \"" + text + "\"");
+        }
+        quad = *read;
+        return *this;
     }
 
     template<typename Tag> Reader& operator>>(Id<Tag>& id) { return *this >> id.value; }

@@ -90,6 +90,34 @@ TEST_F(SessionFileTest, TracesComeBackBitByBit)
     EXPECT_EQ(*file->traces({}), nullptr);
 }
 
+TEST_F(SessionFileTest, CornersOfAPanelComeBack)
+{
+    const QuadPx corners {{CornerPx {-4, 30}, {300, 12}, {310, 250}, {6, 240}}};
+    ClipResult result = samples::clipResult(m_random, 1, 20);
+    setPanelCorners(result.regions, corners);
+    measure::MeasureOptions options;
+    setPanelCorners(options, corners);
+    Clip clip;
+    clip.id = newId<ClipId>();
+    clip.run = newId<RunId>();
+    clip.options = options;
+    {
+        auto file = created();
+        const auto setting = newId<SettingId>();
+        clip.measurement = *file.keep(std::move(result), options);
+        mustApply(file, addSetting(file.session(), setting, "narrow"));
+        mustApply(file, addRun(file.session(), clip.run, setting, "run 1"));
+        mustApply(file, addClip(file.session(), clip));
+    }
+    const auto file = SessionFile::open(m_folder / "bench.twinlamp", readOnly);
+    ASSERT_TRUE(file) << file.error().detail;
+    const Clip& back = file->session().clips.front();
+    EXPECT_EQ(back.options.panelCorners, corners);
+    EXPECT_EQ(back.options.panel, boundingRect(corners));
+    EXPECT_EQ(back.measurement->options.panelCorners, corners);
+    EXPECT_EQ(back.measurement->regions.panelCorners, corners);
+}
+
 TEST_F(SessionFileTest, TracesThatNoClipUsesGoWhenItIsClosed)
 {
     auto file = created();

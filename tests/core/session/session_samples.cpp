@@ -72,6 +72,9 @@ CheckResult drawCheck(Random& random)
     return check;
 }
 
+// In the rectangle 200,100,640,480.
+QuadPx turnedPanel() { return {{CornerPx {220, 100}, {840, 150}, {800, 580}, {200, 540}}}; }
+
 Clip drawClip(Random& random, RunId run)
 {
     Clip clip;
@@ -198,6 +201,9 @@ Edit clipEdit(const Session& s, Random& random, int kind,
             options.searchMs = drawReal(random, 50.0, 300.0);
             options.linkFrameRate = sometimes(random, FrameRate {60000, 1001});
             options.edges = measure::EdgeChoice::On;
+            if (drawInt(random, 0, 1) == 0) {
+                setPanelCorners(options, turnedPanel());
+            }
             options.captureRateUncertaintyHz = sometimes(random, drawReal(random, 0.0, 0.1));
             return changeOptions(s, clip.id, options);
         }
@@ -293,6 +299,7 @@ ClipResult clipResult(Random& random, int presses, int frames)
         result.traces.goggle.push_back(static_cast<float>(drawReal(random, 0.0, 1.0)));
         result.traces.panel.push_back(static_cast<float>(drawReal(random, 0.0, 1.0)));
     }
+    result.regions.panelCorners = sometimes(random, turnedPanel());
     return result;
 }
 
