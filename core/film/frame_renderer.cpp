@@ -71,6 +71,7 @@ FrameRenderer::FrameRenderer(const Studio& studio)
     , m_spotHints(studio.maps().spots.size(), 0)
     , m_baseShare(static_cast<std::size_t>(studio.maps().panel.rect.width))
     , m_lampShare(m_baseShare.size())
+    , m_shown(studio.panel().groupCount())
     , m_coded(m_coder.blank())
 {
     m_flickerPhase
@@ -245,12 +246,66 @@ void FrameRenderer::composePanelColumns(std::int64_t frame, RectPx part, LightPi
     }
 }
 
+const FrameRenderer::Shown& FrameRenderer::shownBy(std::size_t group, Span exposure)
+{
+    const PanelMap& map = m_studio->maps().panel;
+    const PanelLight& panel = m_studio->panel();
+    Shown& shown = m_shown[group];
+    if (shown.exposedMs == exposure.startMs) {
+        return shown;
+    }
+    shown.exposedMs = exposure.startMs;
+    shown.lamp = static_cast<float>(panel.lampMean(group, exposure, m_groupHints[group]));
+    shown.base.clear();
+    const double movePx = m_studio->scene().panel.movePx;
+    if (movePx == 0.0) {
+        shown.base.emplace_back(0, static_cast<float>(panel.strobeMean(group, exposure)));
+        return shown;
+    }
+    panel.pictures(group, exposure, [&](std::int64_t linkFrame, double share) {
+        const auto shift = std::llround(static_cast<double>(linkFrame) * movePx);
+        const std::int64_t wrapped = (shift % map.periodPx + map.periodPx) % map.periodPx;
+        shown.base.emplace_back(static_cast<std::size_t>(wrapped), static_cast<float>(share));
+    });
+    return shown;
+}
+
+void FrameRenderer::composeTurnedPanel(std::int64_t frame, RectPx part, LightPicture& out)
+{
+    const PanelMap& map = m_studio->maps().panel;
+    const RectPx visible = intersection(map.rect, part);
+    const auto planes = static_cast<std::size_t>(planeCount());
+    for (int y = visible.y; y < visible.bottom(); ++y) {
+        const Span exposure = m_studio->exposure(frame, y);
+        auto in = static_cast<std::size_t>(
+            std::ptrdiff_t {y - map.rect.y} * map.rect.width + (visible.x - map.rect.x));
+        auto at = static_cast<std::size_t>(std::ptrdiff_t {y} * out.widthPx + visible.x);
+        for (int x = 0; x < visible.width; ++x, ++in, ++at) {
+            const PanelPixel& pixel = map.pixels[in];
+            if (!pixel.isPanel) {
+                continue;
+            }
+            const Shown& shown = shownBy(pixel.group, exposure);
+            float base = 0.0F;
+            for (const auto& [motion, share] : shown.base) {
+                base += share * map.base[pixel.basePixel + motion];
+            }
+            for (std::size_t p = 0; p < planes; ++p) {
+                out.planes[p][at]
+                    += base + shown.lamp * map.lampGain[in] * static_cast<float>(map.colour[p]);
+            }
+        }
+    }
+}
+
 void FrameRenderer::compose(std::int64_t frame, RectPx part, LightPicture& out)
 {
     composeRoom(frame, part, out);
     const LightMaps& maps = m_studio->maps();
     if (!maps.panel.rect.isEmpty()) {
-        if (maps.panel.groupsByColumn) {
+        if (!maps.panel.pixels.empty()) {
+            composeTurnedPanel(frame, part, out);
+        } else if (maps.panel.groupsByColumn) {
             composePanelColumns(frame, part, out);
         } else {
             composePanelRows(frame, part, out);

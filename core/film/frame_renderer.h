@@ -8,7 +8,9 @@
 
 #include <array>
 #include <cstdint>
+#include <limits>
 #include <optional>
+#include <utility>
 #include <vector>
 
 namespace twinlamp::film {
@@ -89,6 +91,17 @@ private:
         std::int64_t frame, const SpotMap& spot, std::size_t index, RectPx part, LightPicture& out);
     void composePanelRows(std::int64_t frame, RectPx part, LightPicture& out);
     void composePanelColumns(std::int64_t frame, RectPx part, LightPicture& out);
+    void composeTurnedPanel(std::int64_t frame, RectPx part, LightPicture& out);
+
+    /// What a group of a turned panel shows during one exposure.
+    struct Shown
+    {
+        double exposedMs = std::numeric_limits<double>::quiet_NaN(); ///< start; NaN: none yet
+        float lamp = 0.0F;
+        std::vector<std::pair<std::size_t, float>> base; ///< motion in px, share
+    };
+
+    const Shown& shownBy(std::size_t group, Span exposure);
     void addBaseRow(std::size_t group, Span exposure, int y, RectPx part, LightPicture& out);
     [[nodiscard]] const float* baseRow(int storedRow, std::int64_t linkFrame) const;
     [[nodiscard]] double flicker(Span exposure) const;
@@ -105,6 +118,7 @@ private:
     std::vector<std::size_t> m_spotHints;
     std::vector<float> m_baseShare; ///< per column of the panel
     std::vector<float> m_lampShare;
+    std::vector<Shown> m_shown; ///< of the groups of a turned panel
     LightPicture m_light;
     LightPicture m_shaken;
     CodedPicture m_coded;

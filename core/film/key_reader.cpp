@@ -198,6 +198,31 @@ void KeyReader::read(std::string_view key, std::optional<RectPx>& value)
         static_cast<int>(numbers[2]), static_cast<int>(numbers[3])};
 }
 
+void KeyReader::read(std::string_view key, std::optional<QuadPx>& value)
+{
+    if (!has(key)) {
+        find(key);
+        return;
+    }
+    std::vector<double> numbers;
+    constexpr double farthestPx = 16384.0;
+    read(key, numbers, {-farthestPx, farthestPx});
+    const bool whole = std::ranges::all_of(numbers, [](double v) { return v == std::floor(v); });
+    if (numbers.size() != 2 * cornerCount || !whole) {
+        complain(key, "must be [x1, y1, x2, y2, x3, y3, x4, y4] in whole pixels");
+        return;
+    }
+    QuadPx quad;
+    for (std::size_t i = 0; i < cornerCount; ++i) {
+        quad.corners[i] = {static_cast<int>(numbers[2 * i]), static_cast<int>(numbers[2 * i + 1])};
+    }
+    if (const auto problem = quadProblem(quad)) {
+        complain(key, fmt::format("is {}: the corners {}", toText(quad), *problem));
+        return;
+    }
+    value = quad;
+}
+
 void KeyReader::read(std::string_view key, Range& value, Bounds bounds)
 {
     std::vector<double> ends;

@@ -58,6 +58,7 @@ public:
     void read(std::string_view key, std::optional<double>& value, Bounds bounds);
     void read(std::string_view key, RectPx& value);
     void read(std::string_view key, std::optional<RectPx>& value);
+    void read(std::string_view key, std::optional<QuadPx>& value);
     void read(std::string_view key, Range& value, Bounds bounds);
     void read(std::string_view key, Colour& value);
     void read(std::string_view key, std::vector<double>& value, Bounds bounds);

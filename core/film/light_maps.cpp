@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/film/light_maps.h"
 
+#include "core/base/homography.h"
+#include "core/film/corner_panel.h"
 #include "core/film/texture.h"
 
 #include <algorithm>
@@ -35,28 +37,6 @@ bool isCovered(const Spot& spot, double dx, double dy)
     return false;
 }
 
-/// Light of a fully lit spot at the middle of an upright pixel.
-double spotLight(const Spot& spot, int x, int y)
-{
-    const double dx = x + 0.5 - spot.x;
-    const double dy = y + 0.5 - spot.y;
-    if (isCovered(spot, dx, dy)) {
-        return 0.0;
-    }
-    const double out = std::hypot(dx, dy) - spot.radiusPx;
-    double light = 0.0;
-    if (out <= 0.0) {
-        light = spot.brightness;
-    } else if (out < spot.softEdgePx) {
-        light = spot.brightness * 0.5 * (1.0 + std::cos(std::numbers::pi * out / spot.softEdgePx));
-    }
-    if (spot.haloBrightness > 0.0) {
-        const double far = std::max(0.0, out) / spot.haloPx;
-        light += spot.haloBrightness * std::exp(-0.5 * far * far);
-    }
-    return light;
-}
-
 double reachPx(const Spot& spot)
 {
     constexpr double haloEnds = 3.5;
@@ -87,7 +67,7 @@ SpotMap spotMap(const Scene& scene, const Spot& spot, LightSource source,
     map.rect = footage::toStored(spotBox(spot, reachPx(spot), wholePicture(scene)), orientation);
     map.gain.resize(static_cast<std::size_t>(map.rect.areaPx()));
     forEachPixel(map.rect, orientation, [&](std::size_t i, int x, int y) {
-        map.gain[i] = static_cast<float>(spotLight(spot, x, y));
+        map.gain[i] = static_cast<float>(spotLight(spot, x + 0.5, y + 0.5));
     });
     return map;
 }
@@ -100,17 +80,17 @@ std::vector<float> roomLight(const Scene& scene, const footage::Orientation& ori
     const RectPx stored {0, 0, orientation.storedWidthPx, orientation.storedHeightPx};
     std::vector<float> light(static_cast<std::size_t>(stored.areaPx()));
     const bool withPanel = scene.view == GoggleView::Link;
-    const RectPx& panel = scene.panel.rect;
-    const RectPx bezel {panel.x - bezelPx, panel.y - bezelPx, panel.width + 2 * bezelPx,
-        panel.height + 2 * bezelPx};
-    const auto inside = [](RectPx rect, int x, int y) {
-        return x >= rect.x && x < rect.right() && y >= rect.y && y < rect.bottom();
+    const auto inPanel = [&](int x, int y, int border) {
+        const RectPx& rect = scene.panel.rect;
+        return scene.panel.corners ? distanceFrom(*scene.panel.corners, x + 0.5, y + 0.5) <= border
+                                   : x >= rect.x - border && x < rect.right() + border
+                && y >= rect.y - border && y < rect.bottom() + border;
     };
     forEachPixel(stored, orientation, [&](std::size_t i, int x, int y) {
         double value = room.brightness * static_cast<double>(texture.at(x, y));
-        if (withPanel && inside(panel, x, y)) {
+        if (withPanel && inPanel(x, y, 0)) {
             value = 0.0; // the panel's own light is far brighter than what it throws back
-        } else if (withPanel && inside(bezel, x, y)) {
+        } else if (withPanel && inPanel(x, y, bezelPx)) {
             value *= bezelShare;
         }
         light[i] = static_cast<float>(value);
@@ -168,13 +148,43 @@ PanelMap panelMap(const Scene& scene, const footage::Orientation& orientation)
     map.lampGroup = groupAt(lampX, lampY);
     map.lampGain.resize(static_cast<std::size_t>(map.rect.areaPx()));
     forEachPixel(map.rect, orientation, [&](std::size_t i, int x, int y) {
-        map.lampGain[i] = static_cast<float>(scene.panel.spill + spotLight(lamp, x, y));
+        map.lampGain[i] = static_cast<float>(scene.panel.spill + spotLight(lamp, x + 0.5, y + 0.5));
     });
     buildBase(scene, orientation, map);
     return map;
 }
 
 } // namespace
+
+double spotLight(const Spot& spot, double x, double y)
+{
+    const double dx = x - spot.x;
+    const double dy = y - spot.y;
+    if (isCovered(spot, dx, dy)) {
+        return 0.0;
+    }
+    const double out = std::hypot(dx, dy) - spot.radiusPx;
+    double light = 0.0;
+    if (out <= 0.0) {
+        light = spot.brightness;
+    } else if (out < spot.softEdgePx) {
+        light = spot.brightness * 0.5 * (1.0 + std::cos(std::numbers::pi * out / spot.softEdgePx));
+    }
+    if (spot.haloBrightness > 0.0) {
+        const double far = std::max(0.0, out) / spot.haloPx;
+        light += spot.haloBrightness * std::exp(-0.5 * far * far);
+    }
+    return light;
+}
+
+std::optional<std::size_t> PanelMap::groupAt(std::size_t column, std::size_t row) const
+{
+    if (pixels.empty()) {
+        return groupOf[groupsByColumn ? column : row];
+    }
+    const PanelPixel& pixel = pixels[row * static_cast<std::size_t>(rect.width) + column];
+    return pixel.isPanel ? std::optional(pixel.group) : std::nullopt;
+}
 
 RectPx visiblePanel(const Scene& scene)
 {
@@ -184,6 +194,12 @@ RectPx visiblePanel(const Scene& scene)
 Spot lampImageInPicture(const Scene& scene)
 {
     Spot spot = scene.panel.lampImage;
+    if (scene.panel.corners) {
+        const PlanePoint middle = Homography(*scene.panel.corners).toPicture({spot.x, spot.y});
+        spot.x = middle.x;
+        spot.y = middle.y;
+        return spot;
+    }
     spot.x = scene.panel.rect.x + spot.x * scene.panel.rect.width;
     spot.y = scene.panel.rect.y + spot.y * scene.panel.rect.height;
     return spot;
@@ -200,9 +216,15 @@ std::vector<PanelGroup> panelGroups(const Scene& scene)
     const RectPx& whole = scene.panel.rect;
     const Direction direction = scene.panel.direction;
     const bool sideways = sweepsSideways(direction);
-    const int count = sideways ? visible.width : visible.height;
-    const int first = sideways ? visible.x - whole.x : visible.y - whole.y;
-    const double length = sideways ? whole.width : whole.height;
+    int count = sideways ? visible.width : visible.height;
+    int first = sideways ? visible.x - whole.x : visible.y - whole.y;
+    int length = sideways ? whole.width : whole.height;
+    if (scene.panel.corners) {
+        const PanelSize own = ownSizeOf(*scene.panel.corners);
+        count = sideways ? own.widthPx : own.heightPx;
+        first = 0;
+        length = count;
+    }
     std::vector<PanelGroup> groups;
     for (int i = 0; i < count; ++i) {
         const double along = (first + i + 0.5) / length;
@@ -239,7 +261,8 @@ LightMaps buildLightMaps(const Scene& scene, const footage::Orientation& orienta
     if (direct) {
         add(lampImageInPicture(scene), LightSource::LinkLamp);
     } else {
-        maps.panel = panelMap(scene, orientation);
+        maps.panel = scene.panel.corners ? turnedPanelMap(scene, orientation)
+                                         : panelMap(scene, orientation);
     }
     for (const Decoy& decoy : scene.decoys) {
         const bool panel = decoy.follows == Follows::Panel;

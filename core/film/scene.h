@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/quad_px.h"
 #include "core/base/result.h"
 #include "core/base/units.h"
 
@@ -186,6 +187,7 @@ struct Strobe
 struct Panel
 {
     RectPx rect {300, 80, 300, 190}; ///< may reach out of the picture
+    std::optional<QuadPx> corners; ///< seen turned or at an angle; rect is then the one around them
     double brightness = 0.12; ///< of the base picture
     double textureContrast = 0.4;
     double texturePx = 16.0;

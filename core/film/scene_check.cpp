@@ -2,6 +2,7 @@
 #include "core/film/scene_check.h"
 
 #include "core/film/lamp_light.h"
+#include "core/film/light_maps.h"
 #include "core/film/link_model.h"
 
 #include <algorithm>
@@ -85,6 +86,9 @@ void checkPanel(const Scene& scene, Complaint& complaint)
     }
     if (intersection(panel.rect, {0, 0, scene.widthPx, scene.heightPx}).isEmpty()) {
         complaint.add("panel.rect", "lies outside the picture");
+    }
+    if (panel.corners && !(visiblePanel(scene) == panel.rect)) {
+        complaint.add("panel.corners", "reach out of the picture; only panel.rect may do so");
     }
     if (panel.strobe) {
         const double periodMs

@@ -146,6 +146,10 @@ void readStrobe(KeyReader& keys, std::optional<Strobe>& strobe)
 void readPanel(KeyReader& keys, Panel& panel)
 {
     keys.read("rect", panel.rect);
+    keys.read("corners", panel.corners);
+    if (panel.corners) {
+        panel.rect = boundingRect(*panel.corners);
+    }
     keys.read("brightness", panel.brightness, brightness);
     keys.read("texture_contrast", panel.textureContrast, share);
     keys.read("texture_px", panel.texturePx, {2.0, 512.0});

@@ -32,6 +32,7 @@ RegionSet regionsOf(const Scene& scene)
         spotBox(image, image.softEdgePx + surroundings * image.radiusPx, direct ? picture : panel));
     if (!direct) {
         regions.panel = panel;
+        regions.panelCorners = scene.panel.corners;
     }
     return regions;
 }
@@ -101,8 +102,9 @@ std::vector<std::pair<std::size_t, double>> Studio::lampWeights(RectPx upright) 
             const auto row = static_cast<std::size_t>(y - map.rect.y);
             const auto column = static_cast<std::size_t>(x - map.rect.x);
             const std::size_t pixel = row * static_cast<std::size_t>(map.rect.width) + column;
-            sums[map.groupOf[map.groupsByColumn ? column : row]]
-                += static_cast<double>(map.lampGain[pixel]);
+            if (const auto group = map.groupAt(column, row)) {
+                sums[*group] += static_cast<double>(map.lampGain[pixel]);
+            }
         }
     }
     std::vector<std::pair<std::size_t, double>> weights(sums.begin(), sums.end());

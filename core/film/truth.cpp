@@ -198,8 +198,9 @@ private:
         }
         // A group stands for a pixel: its light is that of the pixel's middle.
         const bool swept = panel.direction != Direction::AllAtOnce && panel.strobe == std::nullopt;
-        const double length
-            = sweepsSideways(panel.direction) ? panel.rect.width : panel.rect.height;
+        const double length = panel.corners   ? static_cast<double>(groups)
+            : sweepsSideways(panel.direction) ? panel.rect.width
+                                              : panel.rect.height;
         const double halfPixelMs = swept ? 0.5 * panel.scanMs / length : 0.0;
         press.sweepStart = realTimeFromMs(std::ranges::min(firsts) - halfPixelMs);
         press.fullFrame = realTimeFromMs(std::ranges::max(firsts) + halfPixelMs);

@@ -16,6 +16,15 @@ template<typename Time> Json msOrNull(const std::optional<Time>& time)
 
 Json rectJson(RectPx rect) { return Json::array({rect.x, rect.y, rect.width, rect.height}); }
 
+Json cornersJson(const QuadPx& quad)
+{
+    Json corners = Json::array();
+    for (const CornerPx corner : quad.corners) {
+        corners.push_back({corner.x, corner.y});
+    }
+    return corners;
+}
+
 Json clipJson(const ClipFacts& clip)
 {
     return {{"file", clip.file}, {"frames", clip.frames}, {"width", clip.widthPx},
@@ -94,6 +103,8 @@ std::string truthJson(const Truth& truth)
         {"regions",
             {{"reference", rectJson(regions.reference)}, {"goggle", rectJson(regions.goggle)},
                 {"panel", regions.panel ? rectJson(*regions.panel) : Json(nullptr)},
+                {"panel_corners",
+                    regions.panelCorners ? cornersJson(*regions.panelCorners) : Json(nullptr)},
                 {"source", "given"}}},
         {"zero_ms", truth.zeroMs}, {"true_capture_rate_hz", truth.trueCaptureRateHz},
         {"link_frame_ms", truth.linkFrameMs}, {"presses", presses},
