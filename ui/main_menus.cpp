@@ -107,6 +107,8 @@ void MainWindow::buildEditMenu()
                 m_bench->footage().view().setFocus();
             });
     }
+    menu->addAction(tr("Panel as &four corners, or as a rectangle again"), Qt::ALT | Qt::Key_4,
+        &m_bench->footage().view(), &FootageView::togglePanelCorners);
 }
 
 void MainWindow::buildPressMenu()

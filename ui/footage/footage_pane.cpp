@@ -43,6 +43,8 @@ void FootagePane::wire()
     connect(m_view, &FootageView::stepAsked, this, step);
     connect(m_view, &FootageView::regionMoved, this, &FootagePane::regionMoved);
     connect(m_view, &FootageView::regionPulled, this, &FootagePane::regionPulled);
+    connect(m_view, &FootageView::cornersMoved, this, &FootagePane::cornersMoved);
+    connect(m_view, &FootageView::cornersPulled, this, &FootagePane::cornersPulled);
     connect(m_scrub, &ScrubBar::stepAsked, this, step);
     connect(m_scrub, &ScrubBar::frameAsked, m_playhead, &Playhead::goTo);
     connect(m_scrub, &ScrubBar::pressPicked, this, &FootagePane::pressPicked);

@@ -55,6 +55,8 @@ public:
 Q_SIGNALS:
     void regionMoved(twinlamp::ui::RegionKind kind, const twinlamp::RectPx& rect);
     void regionPulled(twinlamp::ui::RegionKind kind, const twinlamp::RectPx& rect);
+    void cornersMoved(const twinlamp::QuadPx& corners);
+    void cornersPulled(const twinlamp::QuadPx& corners);
     void pressPicked(int press);
     void pressStepAsked(bool forward);
     void rateChangeAsked();

@@ -34,6 +34,7 @@ void FootageView::clear()
     m_problem.clear();
     m_regions.reset();
     m_picked.reset();
+    m_corner.reset();
     m_pull.reset();
     m_transform.fit();
     update();
@@ -60,7 +61,15 @@ void FootageView::setRegions(const std::optional<RegionSet>& regions)
     if (!regions || (m_picked == RegionKind::Panel && !regions->panel)) {
         m_picked.reset();
     }
+    if (!hasCorners(RegionKind::Panel) || m_picked != RegionKind::Panel) {
+        m_corner.reset();
+    }
     update();
+}
+
+bool FootageView::hasCorners(RegionKind kind) const
+{
+    return kind == RegionKind::Panel && m_regions && m_regions->panelCorners;
 }
 
 void FootageView::pickRegion(std::optional<RegionKind> kind)
@@ -70,6 +79,7 @@ void FootageView::pickRegion(std::optional<RegionKind> kind)
     }
     if (m_picked != kind) {
         m_picked = kind;
+        m_corner.reset();
         if (kind) {
             m_transform.reveal(*regionOf(*m_regions, *kind));
         }
@@ -132,7 +142,12 @@ void FootageView::paintRegion(QPainter& painter, RegionKind kind, RectPx rect) c
     look.kind = kind;
     look.picked = m_picked == kind;
     look.handles = look.picked && m_editable;
-    drawRegion(painter, m_transform.toView(rect), QRectF(this->rect()), look);
+    if (hasCorners(kind)) {
+        drawTurnedRegion(painter, m_transform.toView(*m_regions->panelCorners),
+            QRectF(this->rect()), look, m_corner);
+    } else {
+        drawRegion(painter, m_transform.toView(rect), QRectF(this->rect()), look);
+    }
 }
 
 void FootageView::paintNote(QPainter& painter, const QString& text) const

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/clip_result.h"
+#include "ui/footage/corner_geometry.h"
 #include "ui/footage/picture_transform.h"
 #include "ui/footage/region_geometry.h"
 #include "ui/footage/region_kind.h"
@@ -17,7 +18,9 @@ namespace twinlamp::ui {
 ///
 /// Mouse: wheel zooms at the pointer, dragging pans or pulls what is under it, a double click shows
 /// the whole picture. Keys: 1 2 3 pick a region, arrows nudge it by 1 px (with Shift by 10 px),
-/// Ctrl+arrows change its size, Escape lets go; with no region picked, arrows step frames.
+/// Ctrl+arrows change its size, Escape lets go; with no region picked, arrows step frames. A panel
+/// can have four corners: the context menu changes it to them and back, C picks one corner after
+/// the other for the arrows.
 class FootageView : public QWidget
 {
     Q_OBJECT
@@ -40,6 +43,12 @@ public:
     /// Whether regions may be pulled.
     void setEditable(bool editable);
 
+    /// The corner of the panel that keys move.
+    [[nodiscard]] std::optional<std::size_t> pickedCorner() const { return m_corner; }
+
+    /// From a rectangle to four corners, or back to the rectangle around them.
+    void togglePanelCorners();
+
     void fitPicture();
     void zoomBy(double factor);
 
@@ -52,6 +61,9 @@ Q_SIGNALS:
     void regionMoved(twinlamp::ui::RegionKind kind, const twinlamp::RectPx& rect);
     /// A pull is under way; for numbers that follow.
     void regionPulled(twinlamp::ui::RegionKind kind, const twinlamp::RectPx& rect);
+    /// The same for a panel with four corners.
+    void cornersMoved(const twinlamp::QuadPx& corners);
+    void cornersPulled(const twinlamp::QuadPx& corners);
     void regionPicked();
     void stepAsked(int frames);
 
@@ -64,21 +76,33 @@ protected:
     void mouseDoubleClickEvent(QMouseEvent* event) override;
     void wheelEvent(QWheelEvent* event) override;
     void keyPressEvent(QKeyEvent* event) override;
+    void contextMenuEvent(QContextMenuEvent* event) override;
 
 private:
-    struct Pull
+    /// What of a region lies under the pointer.
+    struct Held
     {
         RegionKind kind = RegionKind::Reference;
         Grip grip;
-        RectPx start;
+        std::optional<CornerGrip> corners {}; ///< of a panel that has four; else `grip` counts
+    };
+
+    struct Pull
+    {
+        Held held;
+        RegionSet start;
         QPointF from; ///< picture pixels
     };
 
     void paintRegion(QPainter& painter, RegionKind kind, RectPx rect) const;
     void paintNote(QPainter& painter, const QString& text) const;
-    [[nodiscard]] std::optional<std::pair<RegionKind, Grip>> regionUnder(QPointF at) const;
+    [[nodiscard]] std::optional<Held> heldAt(RegionKind kind, QPointF at) const;
+    [[nodiscard]] std::optional<Held> regionUnder(QPointF at) const;
+    [[nodiscard]] bool hasCorners(RegionKind kind) const;
     void pull(QPointF to);
     bool nudge(int key, Qt::KeyboardModifiers modifiers);
+    void nudgeCorners(QPoint by);
+    void pickNextCorner();
     void updateCursor(QPointF at);
 
     PictureTransform m_transform;
@@ -88,6 +112,7 @@ private:
     QString m_problem;
     std::optional<RegionSet> m_regions;
     std::optional<RegionKind> m_picked;
+    std::optional<std::size_t> m_corner;
     std::optional<Pull> m_pull;
     std::optional<QPointF> m_panFrom;
     bool m_editable = true;

@@ -2,7 +2,9 @@
 // Mouse and keys of the footage view; what it paints is in footage_view.cpp.
 #include "ui/footage/footage_view.h"
 
+#include <QContextMenuEvent>
 #include <QKeyEvent>
+#include <QMenu>
 #include <QMouseEvent>
 #include <QWheelEvent>
 
@@ -48,25 +50,35 @@ Qt::CursorShape cursorOf(Grip grip)
 
 } // namespace
 
-std::optional<std::pair<RegionKind, Grip>> FootageView::regionUnder(QPointF at) const
+std::optional<FootageView::Held> FootageView::heldAt(RegionKind kind, QPointF at) const
+{
+    const auto region = regionOf(*m_regions, kind);
+    if (!region) {
+        return std::nullopt;
+    }
+    if (hasCorners(kind)) {
+        const auto corners
+            = cornerGripAt(m_transform.toView(*m_regions->panelCorners), at, handleReachPx);
+        return corners ? std::optional(Held {kind, wholeRegion, corners}) : std::nullopt;
+    }
+    const Grip grip = gripAt(m_transform.toView(*region), at, handleReachPx);
+    return grip.holds() ? std::optional(Held {kind, grip}) : std::nullopt;
+}
+
+std::optional<FootageView::Held> FootageView::regionUnder(QPointF at) const
 {
     if (!m_regions || m_picture.isNull()) {
         return std::nullopt;
     }
     // The handles of the picked one win over a neighbour; then the lamps come before the panel, in
     // which the goggle lamp lies.
-    if (m_picked) {
-        const auto picked = regionOf(*m_regions, *m_picked);
-        const Grip grip = picked ? gripAt(m_transform.toView(*picked), at, handleReachPx) : Grip {};
-        if (grip.holds() && !grip.moves()) {
-            return std::pair {*m_picked, grip};
-        }
+    const auto held = m_picked ? heldAt(*m_picked, at) : std::nullopt;
+    if (held && (held->corners ? held->corners->corner.has_value() : !held->grip.moves())) {
+        return held;
     }
     for (const RegionKind kind : regionKinds) {
-        const auto region = regionOf(*m_regions, kind);
-        const Grip grip = region ? gripAt(m_transform.toView(*region), at, handleReachPx) : Grip {};
-        if (grip.holds()) {
-            return std::pair {kind, grip};
+        if (const auto under = heldAt(kind, at)) {
+            return under;
         }
     }
     return std::nullopt;
@@ -77,10 +89,13 @@ void FootageView::mousePressEvent(QMouseEvent* event)
     const QPointF at = event->position();
     const auto under = regionUnder(at);
     if (event->button() == Qt::LeftButton && under) {
-        pickRegion(under->first);
+        pickRegion(under->kind);
+        if (under->corners) {
+            m_corner = under->corners->corner;
+            update();
+        }
         if (m_editable) {
-            m_pull = Pull {under->first, under->second, *regionOf(*m_regions, under->first),
-                m_transform.toPicture(at)};
+            m_pull = Pull {*under, *m_regions, m_transform.toPicture(at)};
         }
     } else if (event->button() == Qt::LeftButton || event->button() == Qt::MiddleButton) {
         m_panFrom = at;
@@ -106,13 +121,22 @@ void FootageView::mouseMoveEvent(QMouseEvent* event)
 
 void FootageView::pull(QPointF to)
 {
-    const QPointF by = m_transform.toPicture(to) - m_pull->from;
-    const RectPx rect = pulled(m_pull->start, m_pull->grip,
-        QPoint(static_cast<int>(std::lround(by.x())), static_cast<int>(std::lround(by.y()))),
-        m_picture.size());
-    m_regions = withRegion(*m_regions, m_pull->kind, rect);
+    const QPointF way = m_transform.toPicture(to) - m_pull->from;
+    const QPoint by(static_cast<int>(std::lround(way.x())), static_cast<int>(std::lround(way.y())));
+    const Held& held = m_pull->held;
+    if (held.corners) {
+        const QuadPx corners
+            = pulled(*m_pull->start.panelCorners, *held.corners, by, m_picture.size());
+        m_regions = withPanelCorners(*m_regions, corners);
+        update();
+        Q_EMIT cornersPulled(corners);
+        return;
+    }
+    const RectPx rect
+        = pulled(*regionOf(m_pull->start, held.kind), held.grip, by, m_picture.size());
+    m_regions = withRegion(*m_regions, held.kind, rect);
     update();
-    Q_EMIT regionPulled(m_pull->kind, rect);
+    Q_EMIT regionPulled(held.kind, rect);
 }
 
 void FootageView::mouseReleaseEvent(QMouseEvent* event)
@@ -121,9 +145,13 @@ void FootageView::mouseReleaseEvent(QMouseEvent* event)
     if (m_pull && event->button() == Qt::LeftButton) {
         const Pull finished = *m_pull;
         m_pull.reset();
-        const RectPx rect = regionOf(*m_regions, finished.kind).value_or(finished.start);
-        if (rect != finished.start) {
-            Q_EMIT regionMoved(finished.kind, rect);
+        const RegionKind kind = finished.held.kind;
+        if (finished.held.corners) {
+            if (m_regions->panelCorners != finished.start.panelCorners) {
+                Q_EMIT cornersMoved(*m_regions->panelCorners);
+            }
+        } else if (regionOf(*m_regions, kind) != regionOf(finished.start, kind)) {
+            Q_EMIT regionMoved(kind, *regionOf(*m_regions, kind));
         }
     }
     updateCursor(event->position());
@@ -151,6 +179,10 @@ bool FootageView::nudge(int key, Qt::KeyboardModifiers modifiers)
         return false;
     }
     const QPoint by = arrow(key) * ((modifiers & Qt::ShiftModifier) != 0 ? longNudgePx : 1);
+    if (hasCorners(*m_picked)) {
+        nudgeCorners(by);
+        return true;
+    }
     const Grip grip
         = (modifiers & Qt::ControlModifier) != 0 ? Grip {false, false, true, true} : wholeRegion;
     const RectPx rect = pulled(*region, grip, by, m_picture.size());
@@ -160,6 +192,62 @@ bool FootageView::nudge(int key, Qt::KeyboardModifiers modifiers)
         Q_EMIT regionMoved(*m_picked, rect);
     }
     return true;
+}
+
+void FootageView::nudgeCorners(QPoint by)
+{
+    const QuadPx before = *m_regions->panelCorners;
+    const QuadPx corners = pulled(before, {m_corner}, by, m_picture.size());
+    if (corners != before) {
+        m_regions = withPanelCorners(*m_regions, corners);
+        update();
+        Q_EMIT cornersMoved(corners);
+    }
+}
+
+void FootageView::pickNextCorner()
+{
+    if (m_picked && hasCorners(*m_picked)) {
+        m_corner = m_corner ? (*m_corner + 1) % cornerCount : 0;
+        update();
+    }
+}
+
+void FootageView::togglePanelCorners()
+{
+    if (!m_regions || !m_regions->panel || !m_editable || m_picture.isNull()) {
+        return;
+    }
+    pickRegion(RegionKind::Panel);
+    m_corner.reset();
+    if (m_regions->panelCorners) {
+        const RectPx rect = fitted(*m_regions->panel, m_picture.size());
+        m_regions = withRegion(*m_regions, RegionKind::Panel, rect);
+        Q_EMIT regionMoved(RegionKind::Panel, rect);
+    } else if (const QuadPx corners = quadOf(*m_regions->panel); fits(corners, m_picture.size())) {
+        m_regions = withPanelCorners(*m_regions, corners);
+        Q_EMIT cornersMoved(corners);
+    }
+    update();
+}
+
+void FootageView::contextMenuEvent(QContextMenuEvent* event)
+{
+    const bool byKey = event->reason() == QContextMenuEvent::Keyboard;
+    const bool isPanel = m_regions && m_regions->panel && !m_picture.isNull()
+        && (byKey ? m_picked == RegionKind::Panel
+                  : heldAt(RegionKind::Panel, event->pos()).has_value());
+    if (!isPanel || !m_editable) {
+        event->ignore();
+        return;
+    }
+    auto* menu = new QMenu(this);
+    menu->setAttribute(Qt::WA_DeleteOnClose);
+    menu->addAction(
+        m_regions->panelCorners ? tr("Panel as a rectangle") : tr("Panel as four corners"), this,
+        &FootageView::togglePanelCorners);
+    menu->popup(byKey ? mapToGlobal(m_transform.toView(*m_regions->panel).center().toPoint())
+                      : event->globalPos());
 }
 
 void FootageView::keyPressEvent(QKeyEvent* event)
@@ -177,6 +265,11 @@ void FootageView::keyPressEvent(QKeyEvent* event)
     }
     if (key >= Qt::Key_1 && key <= Qt::Key_3) {
         pickRegion(regionKinds.at(static_cast<std::size_t>(key - Qt::Key_1)));
+    } else if (key == Qt::Key_C) {
+        pickNextCorner();
+    } else if (key == Qt::Key_Escape && m_corner) {
+        m_corner.reset();
+        update();
     } else if (key == Qt::Key_Escape && m_picked) {
         pickRegion(std::nullopt);
     } else if (key == Qt::Key_Plus || key == Qt::Key_Equal) {
@@ -193,7 +286,10 @@ void FootageView::keyPressEvent(QKeyEvent* event)
 void FootageView::updateCursor(QPointF at)
 {
     const auto under = regionUnder(at);
-    setCursor(under && m_editable ? cursorOf(under->second) : Qt::ArrowCursor);
+    const bool atCorner = under && under->corners && under->corners->corner;
+    setCursor(!under || !m_editable ? Qt::ArrowCursor
+            : atCorner              ? Qt::CrossCursor
+                                    : cursorOf(under->grip));
 }
 
 } // namespace twinlamp::ui

@@ -84,6 +84,15 @@ QRectF PictureTransform::toView(RectPx rect) const
     return {toView(QPointF(rect.x, rect.y)), QSizeF(rect.width * m_scale, rect.height * m_scale)};
 }
 
+QPolygonF PictureTransform::toView(const QuadPx& corners) const
+{
+    QPolygonF polygon;
+    for (const CornerPx corner : corners.corners) {
+        polygon << toView(QPointF(corner.x, corner.y));
+    }
+    return polygon;
+}
+
 QRectF PictureTransform::pictureInView() const { return {m_origin, m_picture * m_scale}; }
 
 void PictureTransform::keepInView()

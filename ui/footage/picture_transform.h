@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "core/base/units.h"
+#include "core/base/quad_px.h"
 
 #include <QPointF>
+#include <QPolygonF>
 #include <QRectF>
 #include <QSizeF>
 
@@ -32,6 +33,7 @@ public:
     [[nodiscard]] QPointF toView(QPointF picture) const;
     [[nodiscard]] QPointF toPicture(QPointF view) const;
     [[nodiscard]] QRectF toView(RectPx rect) const;
+    [[nodiscard]] QPolygonF toView(const QuadPx& corners) const;
     [[nodiscard]] QRectF pictureInView() const;
 
 private:

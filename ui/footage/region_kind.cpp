@@ -65,9 +65,17 @@ RegionSet withRegion(RegionSet set, RegionKind kind, std::optional<RectPx> rect)
 {
     if (kind == RegionKind::Panel) {
         set.panel = rect;
+        set.panelCorners.reset();
     } else if (rect) {
         (kind == RegionKind::Reference ? set.reference : set.goggle) = *rect;
     }
+    set.source = RegionSource::Given;
+    return set;
+}
+
+RegionSet withPanelCorners(RegionSet set, const QuadPx& corners)
+{
+    setPanelCorners(set, corners);
     set.source = RegionSource::Given;
     return set;
 }

@@ -29,8 +29,10 @@ inline constexpr std::array regionKinds {
 
 /// The rectangle of one kind; only the panel can be missing.
 [[nodiscard]] std::optional<RectPx> regionOf(const RegionSet& set, RegionKind kind);
-/// `set` with one rectangle put in; given by hand from then on.
+/// `set` with one rectangle put in, a panel's corners then gone; given by hand from then on.
 [[nodiscard]] RegionSet withRegion(RegionSet set, RegionKind kind, std::optional<RectPx> rect);
+/// `set` with a panel given by four corners put in; given by hand from then on.
+[[nodiscard]] RegionSet withPanelCorners(RegionSet set, const QuadPx& corners);
 /// Where regions start that must be placed by hand: side by side, no panel.
 [[nodiscard]] RegionSet startingRegions(QSize picture);
 

@@ -19,6 +19,17 @@ QColor casing()
     return colour;
 }
 
+template<typename Draw> void drawOutline(QPainter& painter, RegionLook look, const Draw& draw)
+{
+    const double width = look.picked ? 2.5 : 1.5;
+    const Qt::PenStyle style = look.kind == RegionKind::Panel ? Qt::DotLine : Qt::SolidLine;
+    painter.setBrush(Qt::NoBrush);
+    painter.setPen(QPen(casing(), width + 2.0));
+    draw();
+    painter.setPen(QPen(footageColours()[regionColour(look.kind)], width, style));
+    draw();
+}
+
 void drawName(QPainter& painter, const QRectF& region, const QRectF& view, RegionLook look)
 {
     painter.setFont(typeFont(TypeSize::Small, look.picked));
@@ -47,6 +58,25 @@ void drawName(QPainter& painter, const QRectF& region, const QRectF& view, Regio
 
 } // namespace
 
+void drawTurnedRegion(QPainter& painter, const QPolygonF& corners, const QRectF& view,
+    RegionLook look, std::optional<std::size_t> pickedCorner)
+{
+    drawOutline(painter, look, [&] { painter.drawPolygon(corners); });
+    drawName(painter, corners.boundingRect(), view, look);
+    if (!look.handles) {
+        return;
+    }
+    const QColor colour = footageColours()[regionColour(look.kind)];
+    for (int i = 0; i < corners.size(); ++i) {
+        const bool isPicked = pickedCorner == static_cast<std::size_t>(i);
+        const double half = isPicked ? 5.5 : 3.5;
+        painter.setPen(isPicked ? QPen(colour, 2.0) : QPen(casing(), 1.0));
+        painter.setBrush(i == 0 ? colour : QColor(Qt::white));
+        const QPointF at = corners.at(i);
+        painter.drawRect(QRectF(at.x() - half, at.y() - half, 2.0 * half, 2.0 * half));
+    }
+}
+
 void drawMark(QPainter& painter, RegionKind kind, QPointF centre, double size, const QColor& colour)
 {
     painter.setPen(QPen(colour, 1.5));
@@ -70,14 +100,7 @@ void drawMark(QPainter& painter, RegionKind kind, QPointF centre, double size, c
 
 void drawRegion(QPainter& painter, const QRectF& region, const QRectF& view, RegionLook look)
 {
-    const QColor colour = footageColours()[regionColour(look.kind)];
-    const double width = look.picked ? 2.5 : 1.5;
-    const Qt::PenStyle style = look.kind == RegionKind::Panel ? Qt::DotLine : Qt::SolidLine;
-    painter.setBrush(Qt::NoBrush);
-    painter.setPen(QPen(casing(), width + 2.0));
-    painter.drawRect(region);
-    painter.setPen(QPen(colour, width, style));
-    painter.drawRect(region);
+    drawOutline(painter, look, [&] { painter.drawRect(region); });
     drawName(painter, region, view, look);
     if (!look.handles) {
         return;

@@ -261,7 +261,8 @@ std::optional<RegionSet> BenchDesk::regions() const
     }
     const measure::MeasureOptions& asked = inHand->options;
     if (asked.reference && asked.goggle) {
-        return RegionSet {*asked.reference, *asked.goggle, asked.panel, RegionSource::Given};
+        return RegionSet {
+            *asked.reference, *asked.goggle, asked.panel, RegionSource::Given, asked.panelCorners};
     }
     if (liveIsInHand() && m_live->regions) {
         return m_live->regions;

@@ -59,6 +59,8 @@ public:
     [[nodiscard]] std::optional<ScaledProgress> progress() const; ///< of the clip that runs
 
     void moveRegion(RegionKind kind, std::optional<RectPx> rect);
+    /// The panel of the clip in hand has four corners from then on.
+    void moveCorners(const QuadPx& corners);
     /// Takes each lamp for the other one.
     void swapLamps(session::ClipId clip);
     void giveCaptureRate(const std::vector<session::ClipId>& clips, FrameRate rate);
@@ -111,6 +113,7 @@ private:
         bool glimpsed = false;
     };
 
+    void changeRegions(RegionKind kind, const RegionSet& before, const RegionSet& after);
     void onSessionReplaced();
     void onSessionChanged();
     void bringUpToDate();

@@ -122,7 +122,13 @@ void BenchDesk::onFinished(const MeasureTask& task, ClipResult result)
     m_withoutRate.erase(task.clip);
     m_notLocated.erase(task.clip);
     m_live.reset();
-    if (session::find(m_document.session(), task.clip) == nullptr) {
+    const session::Clip* measured = session::find(m_document.session(), task.clip);
+    if (measured == nullptr) {
+        return;
+    }
+    const auto wanted = session::withRig(m_document.session(), measured->rig, measured->options);
+    if (wanted && *wanted != task.options) {
+        bringUpToDate(); // done just as an undo made it needless: filed, it would undo the undo
         return;
     }
     const auto located = m_located.find(task.clip);
@@ -160,6 +166,7 @@ void BenchDesk::swapLamps(session::ClipId clip)
     options.goggle = before.reference;
     // The panel was looked for around the other lamp.
     options.panel.reset();
+    options.panelCorners.reset();
     options.withoutPanel = true;
     m_document.push(session::changeOptions(m_document.session(), clip, options));
 }
@@ -208,22 +215,38 @@ void BenchDesk::onFailed(const MeasureTask& task, const Error& error)
 
 void BenchDesk::moveRegion(RegionKind kind, std::optional<RectPx> rect)
 {
+    if (const auto before = regions()) {
+        changeRegions(kind, *before, withRegion(*before, kind, rect));
+    }
+}
+
+void BenchDesk::moveCorners(const QuadPx& corners)
+{
+    if (const auto before = regions()) {
+        changeRegions(RegionKind::Panel, *before, withPanelCorners(*before, corners));
+    }
+}
+
+void BenchDesk::changeRegions(RegionKind kind, const RegionSet& before, const RegionSet& after)
+{
     const session::Clip* inHand = clip();
-    const auto before = regions();
-    if (inHand == nullptr || !before) {
+    if (inHand == nullptr) {
         return;
     }
-    const RegionSet after = withRegion(*before, kind, rect);
     measure::MeasureOptions options = inHand->options;
     options.reference = after.reference;
     options.goggle = after.goggle;
     options.panel = after.panel;
+    options.panelCorners = after.panelCorners;
     options.withoutPanel = !after.panel.has_value();
     auto edit = session::changeOptions(m_document.session(), m_clip, options);
     if (edit && !edit->isEmpty()) {
         edit->label = {"edit-move-region",
             {regionName(kind).toStdString(),
                 edit->label.values.empty() ? std::string() : edit->label.values.front()}};
+        if (before.panelCorners.has_value() != after.panelCorners.has_value()) {
+            edit->mergeKey.clear(); // a change of shape is a step of its own
+        }
     }
     m_document.push(std::move(edit), Joining::SameGesture);
 }
@@ -243,6 +266,7 @@ void BenchDesk::giveCaptureRate(const std::vector<session::ClipId>& clips, Frame
             options.reference = found->second.reference;
             options.goggle = found->second.goggle;
             options.panel = found->second.panel;
+            options.panelCorners.reset();
             options.withoutPanel = !found->second.panel.has_value();
         }
         auto edit = session::changeOptions(chain.session(), id, options);

@@ -183,6 +183,8 @@ void BenchPage::wireViews()
 
     connect(m_footage, &FootagePane::regionMoved, m_desk, &BenchDesk::moveRegion);
     connect(m_footage, &FootagePane::regionPulled, m_numbers, &RegionNumbers::showPulled);
+    connect(m_footage, &FootagePane::cornersMoved, m_desk, &BenchDesk::moveCorners);
+    connect(m_footage, &FootagePane::cornersPulled, m_numbers, &RegionNumbers::showPulledCorners);
     const auto pickAndGo = [this](int press) {
         m_desk->pickPress(press);
         goToPress();
@@ -197,6 +199,7 @@ void BenchPage::wireViews()
     });
     connect(m_closeups, &LampCloseups::frameAsked, &m_footage->playhead(), &Playhead::goTo);
     connect(m_numbers, &RegionNumbers::regionTyped, m_desk, &BenchDesk::moveRegion);
+    connect(m_numbers, &RegionNumbers::cornersTyped, m_desk, &BenchDesk::moveCorners);
     connect(m_numbers, &RegionNumbers::regionPicked, this, [this](RegionKind kind) {
         m_footage->view().pickRegion(kind);
         m_footage->view().setFocus();

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/widgets/region_numbers.h"
 
+#include "ui/footage/corner_geometry.h"
 #include "ui/footage/region_geometry.h"
 #include "ui/theme/theme.h"
 #include "ui/widgets/marking.h"
@@ -13,6 +14,16 @@
 
 namespace twinlamp::ui {
 
+namespace {
+
+std::string withCommas(const QString& text)
+{
+    static const QRegularExpression gaps(QStringLiteral(R"([\s,;x×]+)"));
+    return text.split(gaps, Qt::SkipEmptyParts).join(QLatin1Char(',')).toStdString();
+}
+
+} // namespace
+
 QString rectText(const RectPx& rect)
 {
     return QStringLiteral("%1, %2, %3, %4")
@@ -22,12 +33,18 @@ QString rectText(const RectPx& rect)
         .arg(rect.height);
 }
 
-std::optional<RectPx> typedRect(const QString& text)
+std::optional<RectPx> typedRect(const QString& text) { return parseRect(withCommas(text)); }
+
+QString cornersText(const QuadPx& corners)
 {
-    static const QRegularExpression gaps(QStringLiteral(R"([\s,;x×]+)"));
-    const QStringList numbers = text.split(gaps, Qt::SkipEmptyParts);
-    return parseRect(numbers.join(QLatin1Char(',')).toStdString());
+    QStringList places;
+    for (const CornerPx corner : corners.corners) {
+        places << QStringLiteral("%1,%2").arg(corner.x).arg(corner.y);
+    }
+    return places.join(QLatin1Char(' '));
 }
+
+std::optional<QuadPx> typedCorners(const QString& text) { return parseQuad(withCommas(text)); }
 
 RegionNumbers::RegionNumbers(QWidget* parent)
     : QWidget(parent)
@@ -55,6 +72,13 @@ RegionNumbers::RegionNumbers(QWidget* parent)
         row.edit->setMinimumWidth(40);
         row.edit->setAccessibleName(tr("%1: x, y, width, height").arg(regionName(kind)));
         row.edit->setToolTip(tr("Pixels of the upright picture"));
+        if (kind == RegionKind::Panel) {
+            row.edit->setAccessibleName(
+                tr("%1: x, y, width, height, or x and y of four corners").arg(regionName(kind)));
+            row.edit->setToolTip(
+                tr("Pixels of the upright picture. A panel seen turned or at an angle: x and y of "
+                   "its top left, top right, bottom right and bottom left corner, eight numbers"));
+        }
         connect(row.edit, &QLineEdit::editingFinished, this, [this, kind] { onTyped(kind); });
         connect(
             row.edit, &QLineEdit::textEdited, this, [edit = row.edit] { markWrong(edit, false); });
@@ -74,6 +98,7 @@ void RegionNumbers::setRegions(const std::optional<RegionSet>& regions, QSize pi
 {
     m_regions = regions;
     m_picture = picture;
+    placePanelEdit();
     for (const RegionKind kind : regionKinds) {
         Row& row = rowOf(kind);
         const auto rect = regions ? regionOf(*regions, kind) : std::nullopt;
@@ -82,11 +107,43 @@ void RegionNumbers::setRegions(const std::optional<RegionSet>& regions, QSize pi
         row.edit->setEnabled(m_editable && (rect || mayBeAdded));
         row.edit->setPlaceholderText(mayBeAdded ? tr("none") : QString());
         if (!row.edit->hasFocus() || !row.edit->isModified()) {
-            row.edit->setText(rect ? rectText(*rect) : QString());
+            row.edit->setText(textOf(kind));
+            row.edit->setCursorPosition(0);
             row.edit->setModified(false);
             markWrong(row.edit, false);
         }
     }
+}
+
+// Eight numbers need the whole width.
+void RegionNumbers::placePanelEdit()
+{
+    QLineEdit* edit = rowOf(RegionKind::Panel).edit;
+    auto* grid = qobject_cast<QGridLayout*>(layout());
+    const bool wide = m_regions && m_regions->panelCorners;
+    const int line = static_cast<int>(RegionKind::Panel) + 1;
+    if (wide != (grid->itemAtPosition(line + 1, 0) != nullptr)) {
+        grid->removeWidget(edit);
+        grid->addWidget(edit, wide ? line + 1 : line, wide ? 0 : 1, 1, wide ? 2 : 1);
+        edit->setFont(typeFont(wide ? TypeSize::Small : TypeSize::Base));
+    }
+}
+
+QString RegionNumbers::textOf(RegionKind kind) const
+{
+    if (m_regions && kind == RegionKind::Panel && m_regions->panelCorners) {
+        return cornersText(*m_regions->panelCorners);
+    }
+    const auto rect = m_regions ? regionOf(*m_regions, kind) : std::nullopt;
+    return rect ? rectText(*rect) : QString();
+}
+
+void RegionNumbers::showPulledCorners(const QuadPx& corners)
+{
+    QLineEdit* edit = rowOf(RegionKind::Panel).edit;
+    edit->setText(cornersText(corners));
+    edit->setCursorPosition(0);
+    edit->setModified(false);
 }
 
 void RegionNumbers::showPulled(RegionKind kind, const RectPx& rect)
@@ -107,6 +164,10 @@ void RegionNumbers::onTyped(RegionKind kind)
     if (!edit->isModified()) {
         return;
     }
+    if (const auto corners = typedCorners(edit->text()); corners && kind == RegionKind::Panel) {
+        onPanelTyped(*corners);
+        return;
+    }
     const auto rect = typedRect(edit->text());
     if (rect && !m_picture.isEmpty() && fitted(*rect, m_picture) == *rect) {
         markWrong(edit, false);
@@ -116,6 +177,22 @@ void RegionNumbers::onTyped(RegionKind kind)
     }
     markWrong(edit,
         tr("Four whole numbers, for example 412, 233, 40, 40, inside the picture of %1 x %2 pixels")
+            .arg(m_picture.width())
+            .arg(m_picture.height()));
+}
+
+void RegionNumbers::onPanelTyped(const QuadPx& corners)
+{
+    QLineEdit* edit = rowOf(RegionKind::Panel).edit;
+    if (!m_picture.isEmpty() && fits(corners, m_picture)) {
+        markWrong(edit, false);
+        edit->setModified(false);
+        Q_EMIT cornersTyped(corners);
+        return;
+    }
+    markWrong(edit,
+        tr("x and y of the panel's own top left, top right, bottom right and bottom left corner, "
+           "in this order, inside the picture of %1 x %2 pixels")
             .arg(m_picture.width())
             .arg(m_picture.height()));
 }

@@ -14,7 +14,8 @@ class QToolButton;
 
 namespace twinlamp::ui {
 
-/// The regions as numbers: x, y, width, height of each, to read and to type.
+/// The regions as numbers: x, y, width, height of each, to read and to type; eight numbers for a
+/// panel with four corners.
 class RegionNumbers : public QWidget
 {
     Q_OBJECT
@@ -26,10 +27,12 @@ public:
     void setRegions(const std::optional<RegionSet>& regions, QSize picture);
     /// Shows a region that is being pulled.
     void showPulled(RegionKind kind, const RectPx& rect);
+    void showPulledCorners(const QuadPx& corners);
     void setEditable(bool editable);
 
 Q_SIGNALS:
     void regionTyped(twinlamp::ui::RegionKind kind, const twinlamp::RectPx& rect);
+    void cornersTyped(const twinlamp::QuadPx& corners);
     void regionPicked(twinlamp::ui::RegionKind kind);
 
 private:
@@ -40,6 +43,9 @@ private:
     };
 
     void onTyped(RegionKind kind);
+    void onPanelTyped(const QuadPx& corners);
+    void placePanelEdit();
+    [[nodiscard]] QString textOf(RegionKind kind) const;
     [[nodiscard]] Row& rowOf(RegionKind kind);
 
     std::array<Row, 3> m_rows;
@@ -52,5 +58,8 @@ private:
 [[nodiscard]] QString rectText(const RectPx& rect);
 /// The same read back; commas, blanks, semicolons or an x between the numbers.
 [[nodiscard]] std::optional<RectPx> typedRect(const QString& text);
+/// "40,20 200,50 190,170 25,140", and read back in the same ways.
+[[nodiscard]] QString cornersText(const QuadPx& corners);
+[[nodiscard]] std::optional<QuadPx> typedCorners(const QString& text);
 
 } // namespace twinlamp::ui

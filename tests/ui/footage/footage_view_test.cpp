@@ -122,4 +122,81 @@ TEST_F(FootageViewInWindow, RegionsOfFootageThatIsMissingCannotBePulled)
     EXPECT_EQ(moved.count(), 0);
 }
 
+class PanelCorners : public FootageViewInWindow
+{
+protected:
+    void SetUp() override
+    {
+        FootageViewInWindow::SetUp();
+        m_view.togglePanelCorners();
+        ASSERT_EQ(m_view.regions()->panelCorners, quadOf({160, 30, 140, 120}));
+    }
+
+    static QuadPx cornersOf(const QSignalSpy& spy) { return spy.back().front().value<QuadPx>(); }
+};
+
+TEST_F(PanelCorners, EachIsPulledByItsHandle)
+{
+    QSignalSpy moved(&m_view, &FootageView::cornersMoved);
+    pull(at(300, 30), at(310, 45));
+    ASSERT_EQ(moved.count(), 1);
+    EXPECT_EQ(cornersOf(moved), (QuadPx {{CornerPx {160, 30}, {310, 45}, {300, 150}, {160, 150}}}));
+    EXPECT_EQ(m_view.regions()->panel, (RectPx {160, 30, 150, 120})) << "the rectangle around";
+}
+
+TEST_F(PanelCorners, AreMovedTogetherByTheInside)
+{
+    QSignalSpy moved(&m_view, &FootageView::cornersMoved);
+    pull(at(180, 130), at(170, 135));
+    ASSERT_EQ(moved.count(), 1);
+    EXPECT_EQ(cornersOf(moved), quadOf({150, 35, 140, 120}));
+}
+
+TEST_F(PanelCorners, AreNudgedByArrowsOneAfterTheOther)
+{
+    QSignalSpy moved(&m_view, &FootageView::cornersMoved);
+    QTest::keyClick(&m_view, Qt::Key_Right);
+    EXPECT_EQ(cornersOf(moved), quadOf({161, 30, 140, 120})) << "no corner picked: all of them";
+    QTest::keyClick(&m_view, Qt::Key_C);
+    EXPECT_EQ(m_view.pickedCorner(), 0U);
+    QTest::keyClick(&m_view, Qt::Key_Down, Qt::ShiftModifier);
+    QTest::keyClick(&m_view, Qt::Key_C);
+    QTest::keyClick(&m_view, Qt::Key_Left);
+    EXPECT_EQ(cornersOf(moved), (QuadPx {{CornerPx {161, 40}, {300, 30}, {301, 150}, {161, 150}}}));
+    QTest::keyClick(&m_view, Qt::Key_Escape);
+    EXPECT_EQ(m_view.pickedCorner(), std::nullopt);
+    EXPECT_EQ(m_view.pickedRegion(), RegionKind::Panel) << "Escape lets go of the corner first";
+}
+
+TEST_F(PanelCorners, TakeNoPointOutsideTheirOutline)
+{
+    pull(at(160, 30), at(220, 60));
+    QSignalSpy moved(&m_view, &FootageView::cornersMoved);
+    pull(at(175, 45), at(178, 45)); // in the rectangle around, but beside the panel
+    EXPECT_EQ(moved.count(), 0);
+    EXPECT_EQ(m_view.pickedRegion(), std::nullopt);
+}
+
+TEST_F(PanelCorners, BecomeTheRectangleAroundThemAgain)
+{
+    pull(at(160, 30), at(150, 36));
+    QSignalSpy moved(&m_view, &FootageView::regionMoved);
+    m_view.togglePanelCorners();
+    ASSERT_EQ(moved.count(), 1);
+    EXPECT_EQ(moved.front().at(0).value<RegionKind>(), RegionKind::Panel);
+    EXPECT_EQ(moved.front().at(1).value<RectPx>(), (RectPx {150, 30, 150, 120}));
+    EXPECT_FALSE(m_view.regions()->panelCorners);
+}
+
+TEST_F(PanelCorners, StayWhereNothingMayBeEdited)
+{
+    m_view.setEditable(false);
+    QSignalSpy corners(&m_view, &FootageView::cornersMoved);
+    QSignalSpy rect(&m_view, &FootageView::regionMoved);
+    pull(at(300, 30), at(310, 45));
+    QTest::keyClick(&m_view, Qt::Key_Right);
+    m_view.togglePanelCorners();
+    EXPECT_EQ(corners.count() + rect.count(), 0);
+}
+
 } // namespace twinlamp::ui

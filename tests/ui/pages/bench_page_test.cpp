@@ -98,6 +98,41 @@ TEST_F(BenchOnASession, PulledRegionMeasuresAnewAndUndoesInOneStep)
     EXPECT_FALSE(m_page->desk().queue().running()); // nothing is left to measure
 }
 
+TEST_F(BenchOnASession, PanelOfFourCornersMeasuresAnewAndUndoesInOneStep)
+{
+    const auto film = add(smallScene());
+    ASSERT_TRUE(waitUntilMeasured());
+    ASSERT_TRUE(film.truth.regions.panel.has_value());
+    const RectPx panel = *film.truth.regions.panel;
+    m_page->desk().moveRegion(RegionKind::Panel, panel);
+    ASSERT_TRUE(waitUntilMeasured());
+    const session::Session before = m_document.session();
+    QuadPx corners = quadOf(panel);
+    corners.corners[2] = {corners.corners[2].x - 6, corners.corners[2].y - 4};
+    m_page->desk().moveCorners(corners);
+    EXPECT_EQ(clip().options.panelCorners, corners);
+    EXPECT_EQ(clip().options.panel, boundingRect(corners));
+    ASSERT_TRUE(waitUntilMeasured());
+    EXPECT_EQ(clip().measurement->regions.panelCorners, corners);
+    EXPECT_EQ(m_page->footage().view().regions()->panelCorners, corners);
+    m_document.history()->undo();
+    EXPECT_EQ(m_document.session(), before);
+    EXPECT_FALSE(m_page->footage().view().regions()->panelCorners);
+}
+
+TEST_F(BenchOnASession, ResultOfOptionsThatWereTakenBackIsDropped)
+{
+    add(smallScene());
+    ASSERT_TRUE(waitUntilMeasured());
+    const session::Session before = m_document.session();
+    // An undo came while the last of the work could no longer be stopped.
+    MeasureTask late {clip().id, {}, clip().options};
+    late.options.reference = RectPx {50, 80, 20, 20};
+    auto& queue = const_cast<MeasureQueue&>(m_page->desk().queue()); // as if it had run
+    Q_EMIT queue.finished(late, ClipResult {});
+    EXPECT_EQ(m_document.session(), before);
+}
+
 TEST_F(BenchOnASession, PulledMarkCorrectsAPressAndUndoPutsItBack)
 {
     add(smallScene());
