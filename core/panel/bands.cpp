@@ -60,7 +60,7 @@ void timeBetweenCorners(const CellTraces& cells, const std::vector<std::size_t>&
     };
     const auto columns = static_cast<std::size_t>(cells.columns);
     const double middle = 0.5 * (band.low + band.high);
-    const double n = static_cast<double>(members.size());
+    const auto n = static_cast<double>(members.size());
     const double origin = rowAt(middle, 0.5); // squares of large numbers would lose the spread
     const int count = axis == Axis::Rows ? cells.columns : cells.rows;
     double sum = 0.0;
