@@ -46,7 +46,7 @@ TEST(QuadPx, MayBeTurnedAllTheWayRound)
     QuadPx quad = turned();
     for (int i = 0; i < 4; ++i) {
         EXPECT_FALSE(quadProblem(quad)) << toText(quad);
-        std::ranges::rotate(quad.corners, quad.corners.begin() + 1);
+        std::rotate(quad.corners.begin(), quad.corners.begin() + 1, quad.corners.end());
     }
 }
 

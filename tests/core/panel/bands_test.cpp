@@ -88,7 +88,7 @@ TEST(Bands, OfAPanelUpsideDownAreExposedAgainstTheirOrder)
 {
     const TestPanel panel;
     QuadPx corners = quadOf({100, 60, 300, 240});
-    std::ranges::rotate(corners.corners, corners.corners.begin() + 2);
+    std::rotate(corners.corners.begin(), corners.corners.begin() + 2, corners.corners.end());
     const auto bands = allBands(panel.between(corners), Axis::Rows);
     EXPECT_NEAR(bands.front().alongMs, -20.0 * camera.lineTimeMs, 1e-9);
     EXPECT_NEAR(bands.front().rows.meanRowMs(), camera.lineTimeMs * (60 + 240 - 10 - 0.5), 1e-9);
@@ -99,7 +99,7 @@ TEST(Bands, OfAPanelOnItsSideAreExposedTogether)
 {
     const TestPanel panel;
     QuadPx corners = quadOf({100, 60, 300, 240});
-    std::ranges::rotate(corners.corners, corners.corners.begin() + 1);
+    std::rotate(corners.corners.begin(), corners.corners.begin() + 1, corners.corners.end());
     const auto bands = allBands(panel.between(corners), Axis::Rows);
     for (const Band& band : bands) {
         EXPECT_NEAR(band.alongMs, 0.0, 1e-9);
