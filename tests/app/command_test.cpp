@@ -2,12 +2,11 @@
 #include "app/commands/command.h"
 #include "app/commands/output_file.h"
 #include "app/commands/progress_line.h"
+#include "tests/support/file_content.h"
 #include "tests/support/temporary_folder.h"
 
-#include <fstream>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
-#include <iterator>
 #include <sstream>
 
 namespace twinlamp::commands {
@@ -15,12 +14,7 @@ namespace twinlamp::commands {
 namespace {
 
 using testing::HasSubstr;
-
-std::string contentOf(const std::filesystem::path& file)
-{
-    std::ifstream stream(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
-}
+using tests::contentOf;
 
 struct Streams
 {

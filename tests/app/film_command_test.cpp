@@ -1,13 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/commands/film_command.h"
 #include "tests/app/clips.h"
+#include "tests/app/outcome.h"
+#include "tests/support/file_content.h"
 #include "tests/support/temporary_folder.h"
 
 #include <algorithm>
 #include <fstream>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
-#include <iterator>
 #include <nlohmann/json.hpp>
 #include <sstream>
 
@@ -17,29 +18,15 @@ namespace {
 
 using nlohmann::json;
 using testing::HasSubstr;
-
-std::string contentOf(const std::filesystem::path& file)
-{
-    std::ifstream stream(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
-}
-
-struct Outcome
-{
-    ExitStatus status = ExitStatus::Done;
-    std::string out;
-    std::string err;
-};
+using tests::contentOf;
+using tests::Outcome;
 
 class FilmCommand : public testing::Test
 {
 protected:
     static Outcome run(const FilmArguments& arguments, std::stop_token stop = {})
     {
-        std::ostringstream out;
-        std::ostringstream err;
-        const ExitStatus status = runFilm(arguments, {out, err, std::move(stop), false});
-        return {status, out.str(), err.str()};
+        return tests::outcomeOf(runFilm, arguments, std::move(stop));
     }
 
     /// A scene of a few frames with `changes` on top, as JSON.

@@ -2,6 +2,7 @@
 #include "app/commands/locate_command.h"
 #include "core/base/units.h"
 #include "tests/app/clips.h"
+#include "tests/app/outcome.h"
 #include "tests/support/temporary_folder.h"
 
 #include <algorithm>
@@ -18,20 +19,11 @@ namespace {
 using nlohmann::json;
 using testing::HasSubstr;
 using tests::clip;
-
-struct Outcome
-{
-    ExitStatus status = ExitStatus::Done;
-    std::string out;
-    std::string err;
-};
+using tests::Outcome;
 
 Outcome run(const LocateArguments& arguments, std::stop_token stop = {})
 {
-    std::ostringstream out;
-    std::ostringstream err;
-    const ExitStatus status = runLocate(arguments, {out, err, std::move(stop), false});
-    return {status, out.str(), err.str()};
+    return tests::outcomeOf(runLocate, arguments, std::move(stop));
 }
 
 RectPx rectOf(const json& at) { return {at[0], at[1], at[2], at[3]}; }

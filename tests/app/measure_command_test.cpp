@@ -2,13 +2,14 @@
 #include "app/commands/measure_command.h"
 #include "core/session/store/session_file.h"
 #include "tests/app/clips.h"
+#include "tests/app/outcome.h"
+#include "tests/support/file_content.h"
 #include "tests/support/temporary_folder.h"
 
 #include <algorithm>
 #include <fstream>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
-#include <iterator>
 #include <nlohmann/json.hpp>
 #include <set>
 #include <sstream>
@@ -20,30 +21,15 @@ namespace {
 using nlohmann::json;
 using testing::HasSubstr;
 using tests::clip;
-
-std::string contentOf(const std::filesystem::path& file)
-{
-    std::ifstream stream(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
-}
-
-struct Outcome
-{
-    ExitStatus status = ExitStatus::Done;
-    std::string out;
-    std::string err;
-};
+using tests::contentOf;
+using tests::Outcome;
 
 class MeasureCommand : public testing::Test
 {
 protected:
     static Outcome run(const MeasureArguments& arguments, std::stop_token stop = {})
     {
-        std::ostringstream out;
-        std::ostringstream err;
-        const CommandContext context {out, err, std::move(stop), false};
-        const ExitStatus status = runMeasure(arguments, context);
-        return {status, out.str(), err.str()};
+        return tests::outcomeOf(runMeasure, arguments, std::move(stop));
     }
 
     /// The clean clip with its rate; regions are located.

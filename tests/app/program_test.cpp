@@ -1,14 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The built program as a process of its own: statuses, streams, signals, locale.
 #include "tests/app/clips.h"
+#include "tests/support/file_content.h"
 #include "tests/support/program.h"
 #include "tests/support/temporary_folder.h"
 
 #include <csignal>
-#include <fstream>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
-#include <iterator>
 #include <nlohmann/json.hpp>
 
 namespace twinlamp::tests {
@@ -19,12 +18,6 @@ using nlohmann::json;
 using testing::EndsWith;
 using testing::HasSubstr;
 using testing::StartsWith;
-
-std::string contentOf(const std::filesystem::path& file)
-{
-    std::ifstream stream(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
-}
 
 /// The program with folders of its own, so that no test reads or leaves anything of the user's.
 class Program : public testing::Test

@@ -2,6 +2,7 @@
 // Log and folders: what happens before a command begins.
 #include "app/logging.h"
 #include "app/user_folders.h"
+#include "tests/support/file_content.h"
 #include "tests/support/temporary_folder.h"
 
 #include <cstdlib>
@@ -9,7 +10,6 @@
 #include <fstream>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
-#include <iterator>
 #include <optional>
 #include <spdlog/spdlog.h>
 #include <string>
@@ -17,6 +17,8 @@
 namespace twinlamp::app {
 
 namespace {
+
+using tests::contentOf;
 
 /// Sets a variable and puts the old value back.
 class Variable
@@ -53,12 +55,6 @@ protected:
 private:
     std::shared_ptr<spdlog::logger> m_guard = spdlog::default_logger();
 };
-
-std::string contentOf(const std::filesystem::path& file)
-{
-    std::ifstream stream(file, std::ios::binary);
-    return {std::istreambuf_iterator<char>(stream), std::istreambuf_iterator<char>()};
-}
 
 TEST(UserFolders, FollowTheXdgVariables)
 {
