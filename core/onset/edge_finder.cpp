@@ -115,6 +115,12 @@ private:
     std::size_t m_next = 0;
 };
 
+// Whether the light goes on in the direction of its last switching.
+bool goesOn(std::optional<Edge> state, double departure, double by)
+{
+    return (state == Edge::On && departure > by) || (state == Edge::Off && departure < -by);
+}
+
 } // namespace
 
 EdgeSearch findEdges(std::span<const float> light, std::size_t lagFrames)
@@ -143,6 +149,12 @@ EdgeSearch findEdges(std::span<const float> light, std::size_t lagFrames)
             if (rises || falls) {
                 state = rises ? Edge::On : Edge::Off;
                 search.edges.push_back({*state, k});
+                follower.restart();
+                onTheWay = 0;
+            } else if (goesOn(state, departure, leftLevel * step)
+                && k <= search.edges.back().frame + lagFrames) {
+                // The second picture completes what a partly lit first one began: the level that
+                // the next switching leaves is this one.
                 follower.restart();
                 onTheWay = 0;
             } else if (std::abs(departure) > leftLevel * step && onTheWay < patience) {

@@ -89,6 +89,26 @@ TEST(FindEdges, AFirstPictureLitByHalfIsNotTakenForALevel)
     EXPECT_EQ(framesOf(search), (std::vector<std::size_t> {92, 162}));
 }
 
+// A hold of a few pictures whose first one is lit by half and a little more: the fall after it goes
+// from the whole level, and presses after it must not be lost.
+TEST(FindEdges, AShortHoldThatBeginsWithAHalfLitPictureIsLeftFromItsWholeLevel)
+{
+    std::vector<float> light(400, 0.05F);
+    const auto hold = [&](std::size_t first, std::size_t frames, float share) {
+        for (std::size_t k = first; k < first + frames; ++k) {
+            light[k] = 0.05F + 0.3F * (k < first + 5 ? share : 1.0F);
+        }
+    };
+    hold(60, 40, 1.0F);
+    hold(140, 40, 1.0F);
+    hold(220, 20, 0.52F);
+    hold(262, 20, 0.52F);
+    hold(330, 30, 1.0F);
+    const EdgeSearch search = findEdges(light, 15);
+    EXPECT_EQ(framesOf(search),
+        (std::vector<std::size_t> {60, 100, 140, 180, 220, 240, 262, 282, 330, 360}));
+}
+
 } // namespace
 
 } // namespace twinlamp::onset
