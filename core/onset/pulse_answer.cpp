@@ -129,6 +129,15 @@ std::optional<double> litCrossing(const std::vector<Pulse>& pulses, const Levels
     return std::nullopt;
 }
 
+// Whether the picture changed while a pulse was lit: its frames then differ.
+bool changesWithin(const Pulse& pulse, const Levels& levels, double deviation)
+{
+    const auto [low, high] = std::ranges::minmax(pulse.light);
+    constexpr double leastShare = 0.08;
+    return (high - low) / std::abs(levels.after - levels.before)
+        > std::max(leastShare, 3.0 * deviation);
+}
+
 // Doubt of first light: of the pulses' edges, of a change within a pulse, and of which pulse it is.
 double firstStandardMs(const std::vector<Pulse>& pulses, const Levels& levels, double firstMs,
     const trace::PulseLight& light, const TimedTrace& trace)
@@ -143,12 +152,13 @@ double firstStandardMs(const std::vector<Pulse>& pulses, const Levels& levels, d
         const double made = (pulse.mean() - levels.before) / (levels.after - levels.before);
         const bool isNear = std::abs(pulse.startMs - firstMs) < 1.5 * light.periodMs;
         hasNeighbour = hasNeighbour || (isNear && std::abs(made - 0.1) < 2.5 * deviation);
-        isInside = isInside || (firstMs > pulse.startMs && firstMs < pulse.startMs + light.litMs);
+        isInside = isInside || (isNear && changesWithin(pulse, levels, deviation));
     }
     constexpr double coverageFactor = 1.959963984540054;
-    constexpr double insideFrames = 0.3;
-    return std::hypot(pulseEdgeFrames * frame, isInside ? insideFrames * frame : 0.0,
-        hasNeighbour ? light.periodMs / coverageFactor : 0.0);
+    // A change within the pulse lies anywhere in it, as far as a frame or two of it tell.
+    const double insideMs = std::max(0.3 * frame, light.litMs / std::sqrt(12.0));
+    return std::hypot(std::max(pulseEdgeFrames * frame, light.phaseGapMs / std::sqrt(12.0)),
+        isInside ? insideMs : 0.0, hasNeighbour ? light.periodMs / coverageFactor : 0.0);
 }
 
 } // namespace

@@ -249,8 +249,24 @@ double squaresOf(const PulseLight& pulses, double fromMs, double lengthMs, doubl
     return xx > 0.0 ? yy - xy * xy / xx : yy;
 }
 
+double widestPhaseGapMs(std::span<const double> timeMs, double periodMs)
+{
+    constexpr std::size_t enough = 4000;
+    std::vector<double> phases;
+    for (const double time : timeMs.first(std::min(enough, timeMs.size()))) {
+        phases.push_back(phaseOf(time, periodMs));
+    }
+    std::ranges::sort(phases);
+    double widest = phases.front() + 1.0 - phases.back();
+    for (std::size_t i = 1; i < phases.size(); ++i) {
+        widest = std::max(widest, phases[i] - phases[i - 1]);
+    }
+    return widest * periodMs;
+}
+
 // Start and length of the pulses: the rectangle that explains the frames of all phases best.
-void timePulses(PulseLight& pulses, double exposureMs)
+// @return what it leaves, as a share of all squares
+double timePulses(PulseLight& pulses, double exposureMs)
 {
     SeenPulse best;
     const auto keepBetter = [&](double fromMs, double lengthMs) {
@@ -281,6 +297,11 @@ void timePulses(PulseLight& pulses, double exposureMs)
     }
     pulses.litFromMs = best.fromMs;
     pulses.litMs = best.lengthMs;
+    double all = 0.0;
+    for (const double share : pulses.share) {
+        all += std::isfinite(share) ? share * share : 0.0;
+    }
+    return all > 0.0 ? best.squares / all : 1.0;
 }
 
 // Mean over a period of pulses that are timed one by one, on the frames that each lights.
@@ -413,7 +434,11 @@ std::optional<PulseLight> foldPulses(std::span<const float> light, std::span<con
     pulses.isResolved = periodFrames >= leastFrames
         && static_cast<double>(dark) > 0.1 * static_cast<double>(told);
     if (pulses.isResolved) {
-        timePulses(pulses, exposureMs);
+        // 11 strobed clips of an independent simulator left 0.004 and less, two whose fast pulses
+        // beat with the camera 0.04 and 0.09.
+        constexpr double mostLeft = 0.015;
+        pulses.isResolved = timePulses(pulses, exposureMs) < mostLeft;
+        pulses.phaseGapMs = widestPhaseGapMs(timeMs, periodMs);
     }
     return pulses;
 }
