@@ -56,6 +56,12 @@ LampOnsets lampOnsets(TimedTrace& trace, std::span<const float> high)
         lamp.exposure = onset::estimateExposure(partly, trace.camera.frameIntervalMs);
         trace.camera.exposureMs = lamp.exposure->exposureMs;
     }
+    const bool isClipped
+        = std::ranges::any_of(lamp.onsets, [](const LampOnset& onset) { return onset.clipped; });
+    if (!isClipped) {
+        lamp.onResponse = onset::fitLampResponse(trace, edges, Edge::On);
+        lamp.offResponse = onset::fitLampResponse(trace, edges, Edge::Off);
+    }
     const auto timed = timeAgain(trace, lamp);
     for (std::size_t i = 0; i < timed.size(); ++i) {
         lamp.onsets[i].onset = timed[i];
@@ -69,8 +75,8 @@ std::vector<std::optional<onset::ReferenceOnset>> timeAgain(
     std::vector<std::optional<onset::ReferenceOnset>> onsets;
     const auto& edges = lamp.search.edges;
     for (std::size_t i = 0; i < edges.size(); ++i) {
-        onsets.push_back(referenceOnset(
-            trace, edges[i], around(edges, i, trace.frameCount()), lamp.onsets[i].clipped));
+        onsets.push_back(referenceOnset(trace, edges[i], around(edges, i, trace.frameCount()),
+            lamp.onsets[i].clipped, lamp.response(edges[i].edge)));
     }
     return onsets;
 }

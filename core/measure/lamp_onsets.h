@@ -23,9 +23,16 @@ struct LampOnset
 struct LampOnsets
 {
     std::vector<LampOnset> onsets;
+    onset::LampResponse onResponse;
+    onset::LampResponse offResponse;
     onset::EdgeSearch search;
     std::optional<onset::ExposureEstimate>
         exposure; ///< where it was not given and the lamp can tell
+
+    [[nodiscard]] const onset::LampResponse& response(Edge edge) const
+    {
+        return edge == Edge::On ? onResponse : offResponse;
+    }
 };
 
 /// Edges and onsets of the reference lamp. With an unknown exposure (trace.camera.exposureMs = 0)

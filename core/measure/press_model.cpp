@@ -42,13 +42,14 @@ ModelStretch stretchOf(const TimedTrace& trace, FrameSpan span, const LightOf& l
 
 ModelStretch referenceModel(const TimedTrace& trace, const ReferenceOnset& onset, FrameSpan span)
 {
-    const StepShape rowSmear {trace.rows.smearMs, 0.0};
     // The row exposed last is the first to see a lamp that is on already.
     const double lastRowMs = trace.rows.firstRowMs + trace.rows.smearMs;
     const double step = onset.after.light - onset.before.light;
     return stretchOf(trace, span, [&](double startMs) {
         return onset.before.light
-            + step * rowSmear.meanOver(startMs + lastRowMs - onset.timeMs, trace.camera.exposureMs);
+            + step
+            * onset.response.meanOver(
+                startMs + lastRowMs - onset.timeMs, trace.camera.exposureMs, trace.rows.smearMs);
     });
 }
 

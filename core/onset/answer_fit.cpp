@@ -481,7 +481,7 @@ double crossingMs(const AnswerFit& fit, const StepShape& shape, double share)
     const double sign = fit.step() < 0.0 ? -1.0 : 1.0;
     const SplitShapes shapes = splitShapes(shape, fit.split);
     double low = 0.0;
-    double high = fit.delayMs + shape.rampMs + 14.0 * shape.tauMs + 1e-3;
+    double high = fit.delayMs + shape.rampMs + 14.0 * shape.tauMs + shape.overshoot.backMs + 1e-3;
     constexpr int halvings = 60;
     for (int i = 0; i < halvings; ++i) {
         const double middle = 0.5 * (low + high);

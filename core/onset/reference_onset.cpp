@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/onset/reference_onset.h"
 
-#include "core/onset/step_shape.h"
-
 #include <algorithm>
 #include <cmath>
 #include <vector>
@@ -28,15 +26,24 @@ struct EdgeLevels
 
 std::size_t minusClamped(std::size_t a, std::size_t b) { return a > b ? a - b : 0; }
 
-std::optional<EdgeLevels> levelsAround(
-    const TimedTrace& trace, const CoarseEdge& edge, const EdgeNeighbourhood& around)
+// Frames that a slow lamp needs to reach its level, at most a third of what there is.
+std::size_t tailFrames(const TimedTrace& trace, const CoarseEdge& edge,
+    const EdgeNeighbourhood& around, const LampResponse& response)
+{
+    const auto wanted
+        = static_cast<std::size_t>(std::ceil(response.tailMs() / trace.camera.frameIntervalMs));
+    return std::min(wanted, minusClamped(around.nextEdge, edge.frame) / 3);
+}
+
+std::optional<EdgeLevels> levelsAround(const TimedTrace& trace, const CoarseEdge& edge,
+    const EdgeNeighbourhood& around, std::size_t tail)
 {
     // One frame at least is kept away from the edge on both sides; a neighbour's own partly lit
     // frames likewise.
     const std::size_t beforeLast = minusClamped(edge.frame, 1);
     std::size_t beforeFirst = std::max(minusClamped(beforeLast, levelFrames),
         around.previousEdge + (around.previousEdge > 0 ? 1 : 0));
-    const std::size_t afterFirst = edge.frame + 1;
+    const std::size_t afterFirst = edge.frame + 1 + tail;
     std::size_t afterLast = std::min({afterFirst + levelFrames,
         minusClamped(around.nextEdge, around.nextEdge < trace.frameCount() ? 1 : 0),
         trace.frameCount()});
@@ -134,7 +141,11 @@ Instant clippedInstant(const TimedTrace& trace, const CoarseEdge& edge, const Ed
     const double share = std::clamp(shareOf(levels, trace.light[k]), 0.0, 1.0);
     double low = start;
     double high = start + exposure;
-    if (edge.edge == Edge::On) {
+    if (edge.edge == Edge::Off && share > 1.0 - partialMargin) {
+        // Dark already: what was left of the frame before may have been enough to clip it.
+        low = start - trace.camera.frameIntervalMs;
+        high = start;
+    } else if (edge.edge == Edge::On) {
         low = share > 1.0 - partialMargin ? start - trace.camera.gapMs()
                                           : start + exposure * (1.0 - share);
     } else {
@@ -146,11 +157,11 @@ Instant clippedInstant(const TimedTrace& trace, const CoarseEdge& edge, const Ed
     return {0.5 * (low + high), (high - low) / std::sqrt(12.0)};
 }
 
-Instant boxInstant(const TimedTrace& trace, const CoarseEdge& edge, const EdgeLevels& levels)
+Instant boxInstant(const TimedTrace& trace, const CoarseEdge& edge, const EdgeLevels& levels,
+    const LampResponse& response, std::size_t tail)
 {
-    const StepShape rowSmear {trace.rows.smearMs, 0.0};
     const std::size_t first = minusClamped(edge.frame, 2);
-    const std::size_t last = std::min(edge.frame + 2, trace.frameCount());
+    const std::size_t last = std::min(edge.frame + 2 + tail, trace.frameCount());
     const double rowShift = trace.rows.firstRowMs + trace.rows.smearMs;
     const auto logLikelihood = [&](double instant) {
         double sum = 0.0;
@@ -158,8 +169,8 @@ Instant boxInstant(const TimedTrace& trace, const CoarseEdge& edge, const EdgeLe
             if (!std::isfinite(trace.light[k])) {
                 continue;
             }
-            const double expected
-                = rowSmear.meanOver(trace.startMs[k] + rowShift - instant, trace.camera.exposureMs);
+            const double expected = response.meanOver(
+                trace.startMs[k] + rowShift - instant, trace.camera.exposureMs, trace.rows.smearMs);
             const double miss = (shareOf(levels, trace.light[k]) - expected) / levels.noise;
             // Beyond four deviations a frame is disturbed, not evidence: it may not outvote the
             // others without bound.
@@ -168,21 +179,23 @@ Instant boxInstant(const TimedTrace& trace, const CoarseEdge& edge, const EdgeLe
         return sum;
     };
     const double low = trace.startMs[first] + trace.rows.firstRowMs;
-    const double high = trace.startMs[last - 1] + rowShift + trace.camera.frameIntervalMs;
+    const std::size_t latest = std::min(edge.frame + 1, trace.frameCount() - 1);
+    const double high = trace.startMs[latest] + rowShift + trace.camera.frameIntervalMs;
     return posterior(low, high, logLikelihood);
 }
 
 } // namespace
 
-std::optional<ReferenceOnset> referenceOnset(
-    const TimedTrace& trace, const CoarseEdge& edge, const EdgeNeighbourhood& around, bool clipped)
+std::optional<ReferenceOnset> referenceOnset(const TimedTrace& trace, const CoarseEdge& edge,
+    const EdgeNeighbourhood& around, bool clipped, const LampResponse& response)
 {
-    const auto levels = levelsAround(trace, edge, around);
+    const std::size_t tail = tailFrames(trace, edge, around, response);
+    const auto levels = levelsAround(trace, edge, around, tail);
     if (!levels) {
         return std::nullopt;
     }
-    const Instant instant
-        = clipped ? clippedInstant(trace, edge, *levels) : boxInstant(trace, edge, *levels);
+    const Instant instant = clipped ? clippedInstant(trace, edge, *levels)
+                                    : boxInstant(trace, edge, *levels, response, tail);
     const auto partial = partlyLitFrame(trace, edge, around);
     ReferenceOnset onset;
     onset.timeMs = instant.mean;
@@ -190,6 +203,7 @@ std::optional<ReferenceOnset> referenceOnset(
     onset.inGap = !clipped && partial && !partial->isPartial
         && trace.camera.gapMs() > 0.05 * trace.camera.frameIntervalMs;
     onset.stepNoises = 1.0 / levels->noise;
+    onset.response = response;
     onset.before = levels->before;
     onset.after = levels->after;
     return onset;
@@ -198,7 +212,7 @@ std::optional<ReferenceOnset> referenceOnset(
 std::optional<PartlyLit> partlyLitFrame(
     const TimedTrace& trace, const CoarseEdge& edge, const EdgeNeighbourhood& around)
 {
-    const auto levels = levelsAround(trace, edge, around);
+    const auto levels = levelsAround(trace, edge, around, 0);
     if (!levels) {
         return std::nullopt;
     }

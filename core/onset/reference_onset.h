@@ -3,6 +3,7 @@
 
 #include "core/base/press.h"
 #include "core/onset/edge_finder.h"
+#include "core/onset/lamp_response.h"
 #include "core/onset/level_window.h"
 #include "core/onset/timed_trace.h"
 
@@ -18,6 +19,7 @@ struct ReferenceOnset
         = 0.0; ///< of noise and of what the camera cannot see; exposure and rate are apart
     bool inGap = false; ///< no partly lit frame: the onset may lie between two exposures
     double stepNoises = 0.0; ///< step height in standard deviations of a frame
+    LampResponse response; ///< under which it was timed
     Level before;
     Level after;
 };
@@ -35,13 +37,16 @@ struct EdgeNeighbourhood
 /// beforehand: where the onset hides in the gap between two exposures that gives its middle and gap
 /// / sqrt(12).
 ///
+/// A lamp that switches slowly is timed at the start of its change.
+///
 /// @param clipped  the lit lamp is at the end of the code range: a partly lit frame then only
 /// bounds the instant
 /// @return nothing where a level on either side is missing or both are equal
 /// Source: closed forms of a step through a box exposure; JCGM 100:2008 4.3.7 for the rectangular
 /// parts. Tests:  tests/core/onset/reference_onset_test.cpp
-[[nodiscard]] std::optional<ReferenceOnset> referenceOnset(
-    const TimedTrace& trace, const CoarseEdge& edge, const EdgeNeighbourhood& around, bool clipped);
+[[nodiscard]] std::optional<ReferenceOnset> referenceOnset(const TimedTrace& trace,
+    const CoarseEdge& edge, const EdgeNeighbourhood& around, bool clipped,
+    const LampResponse& response = {});
 
 /// Share of the step seen in the partly lit frame of an edge, and whether there is one.
 struct PartlyLit

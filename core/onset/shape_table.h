@@ -57,7 +57,8 @@ public:
     /// A single stretch of a weighed shape.
     [[nodiscard]] static StepShape stretchOf(const StepShape& shape)
     {
-        return {shape.rampMs / static_cast<double>(shape.weights->size()), shape.tauMs};
+        return {shape.rampMs / static_cast<double>(shape.weights->size()), shape.tauMs, {},
+            shape.overshoot};
     }
 
     /// Mean share of the change made during an exposure that starts startMs after the change began.
@@ -80,7 +81,9 @@ public:
 private:
     static double scaleOf(const StepShape& shape, double exposureMs)
     {
-        return (points - 1) / (shape.rampMs + responseSpan * shape.tauMs + exposureMs + 1e-3);
+        return (points - 1)
+            / (shape.rampMs + responseSpan * shape.tauMs + shape.overshoot.backMs + exposureMs
+                + 1e-3);
     }
 
     static constexpr std::size_t points = 1024;

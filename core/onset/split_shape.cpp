@@ -68,8 +68,8 @@ SplitShapes splitShapes(const StepShape& shape, RowSplit split)
     SweepWeights first = firstLight(weights, split.slope, 0.5 * (low + high));
     SweepWeights second(weights.size());
     std::ranges::transform(weights, first, second.begin(), std::minus<>());
-    return {{shape.rampMs, shape.tauMs, normalised(std::move(first))},
-        {shape.rampMs, shape.tauMs, normalised(std::move(second))}};
+    return {{shape.rampMs, shape.tauMs, normalised(std::move(first)), shape.overshoot},
+        {shape.rampMs, shape.tauMs, normalised(std::move(second)), shape.overshoot}};
 }
 
 SplitTables::SplitTables(const StepShape& shape, double exposureMs, double slope)
@@ -79,8 +79,8 @@ SplitTables::SplitTables(const StepShape& shape, double exposureMs, double slope
         return;
     }
     m_pairs.reserve(shareSteps - 1);
-    const StepShape weighed {
-        shape.rampMs, shape.tauMs, std::make_shared<const SweepWeights>(weightsOf(shape))};
+    const StepShape weighed {shape.rampMs, shape.tauMs,
+        std::make_shared<const SweepWeights>(weightsOf(shape)), shape.overshoot};
     const ShapeTable stretch(ShapeTable::stretchOf(weighed), exposureMs);
     for (int i = 1; i < shareSteps; ++i) {
         const RowSplit split {slope, static_cast<double>(i) / shareSteps};

@@ -57,8 +57,20 @@ double overSweep(double t, const StepShape& shape, const Integral& integral)
     return sum / stretchMs;
 }
 
-// Integral of `at` from the start of the change.
-double shapeIntegral(double t, const StepShape& shape)
+// Share made t after a change that aims at its level at once.
+double plainShare(double t, const StepShape& shape)
+{
+    if (t <= 0.0) {
+        return 0.0;
+    }
+    if (shape.rampMs < shortestMs) {
+        return shape.tauMs < shortestMs ? 1.0 : -std::expm1(-t / shape.tauMs);
+    }
+    return overSweep(t, shape, [&](double at) { return responseIntegral(at, shape.tauMs); });
+}
+
+// Integral of it from the start of the change.
+double plainIntegral(double t, const StepShape& shape)
 {
     if (shape.rampMs < shortestMs) {
         return responseIntegral(t, shape.tauMs);
@@ -66,18 +78,19 @@ double shapeIntegral(double t, const StepShape& shape)
     return overSweep(t, shape, [&](double at) { return responseSecondIntegral(at, shape.tauMs); });
 }
 
+template<typename Plain> double overshot(double t, const StepShape& shape, const Plain& plain)
+{
+    const Overshoot& over = shape.overshoot;
+    return over.share == 0.0
+        ? plain(t, shape)
+        : (1.0 + over.share) * plain(t, shape) - over.share * plain(t - over.backMs, shape);
+}
+
+double shapeIntegral(double t, const StepShape& shape) { return overshot(t, shape, plainIntegral); }
+
 } // namespace
 
-double StepShape::at(double tMs) const
-{
-    if (tMs <= 0.0) {
-        return 0.0;
-    }
-    if (rampMs < shortestMs) {
-        return tauMs < shortestMs ? 1.0 : -std::expm1(-tMs / tauMs);
-    }
-    return overSweep(tMs, *this, [&](double at) { return responseIntegral(at, tauMs); });
-}
+double StepShape::at(double tMs) const { return overshot(tMs, *this, plainShare); }
 
 double StepShape::meanOver(double startMs, double exposureMs) const
 {

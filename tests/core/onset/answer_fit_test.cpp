@@ -133,6 +133,41 @@ TEST(FitShape, ManyAnswersTellAShapeFinerThanAFrame)
 }
 
 // All presses at one moment of the frame: three partly lit frames cannot tell ramp from response.
+/// Twelve answers at different moments of the frame.
+ShapeFit fitOfMany(const StepShape& shape, double noise)
+{
+    std::vector<Truth> answers;
+    std::vector<AnswerWindow> windows;
+    for (int i = 0; i < 12; ++i) {
+        const double start = 60.0 + 150.0 * i + 0.083 * i;
+        answers.push_back({start, 0.0, i % 2 == 0 ? 0.4 : -0.4, 0.0});
+        if (i % 2 == 0) {
+            const auto frame = static_cast<std::size_t>(start);
+            windows.push_back({Edge::On, frame - 40, frame + 70, start - 10.0, start + 14.0});
+        }
+    }
+    const std::size_t frames = 1950;
+    const auto light = film(answers, shape, noise, frames);
+    const auto times = starts(frames);
+    const std::vector<double> delays {0.0, 12.0};
+    return fitShape({light, times, camera, {}}, windows, delays);
+}
+
+TEST(FitShape, TellsAnOvershootAndWhatItDoesToFirstLight)
+{
+    const StepShape shape {2.0, 1.2, {}, {0.3, 12.0}};
+    const ShapeFit fit = fitOfMany(shape, 0.002);
+    EXPECT_NEAR(fit.shape.overshoot.share, 0.3, 0.03);
+    EXPECT_NEAR(fit.shape.overshoot.backMs, 12.0, 0.5);
+    EXPECT_NEAR(fit.shape.timeOf(0.1), shape.timeOf(0.1), 0.05);
+}
+
+TEST(FitShape, SeesNoOvershootWhereThereIsNone)
+{
+    const ShapeFit fit = fitOfMany({2.0, 1.2}, 0.004);
+    EXPECT_EQ(fit.shape.overshoot.share, 0.0);
+}
+
 TEST(FitShape, KnownRampLeavesTheResponseToBeTold)
 {
     const StepShape shape {2.6, 0.5};

@@ -84,6 +84,33 @@ INSTANTIATE_TEST_SUITE_P(Sweep3Ms, WeighedMean,
     ::testing::Values(WeighedSweep {{0.2, 0.6, 0.2}, 0.92055, 1.94623, 3.10399},
         WeighedSweep {{0.1, 0.2, 0.3, 0.4}, 1.09719, 2.45610, 3.45310}));
 
+TEST(StepShape, OvershootAimsTooFarUntilItComesBack)
+{
+    // 1.25 (1 - exp(-t / 2)) for 8 ms; from then on less 0.25 (1 - exp(-(t - 8) / 2)).
+    const StepShape shape {0.0, 2.0, {}, {0.25, 8.0}};
+    EXPECT_NEAR(shape.at(3.0), 1.25 * (1.0 - std::exp(-1.5)), 1e-12);
+    EXPECT_NEAR(shape.at(8.0), 1.25 * (1.0 - std::exp(-4.0)), 1e-12);
+    EXPECT_NEAR(
+        shape.at(10.0), 1.25 * (1.0 - std::exp(-5.0)) - 0.25 * (1.0 - std::exp(-1.0)), 1e-12);
+    EXPECT_NEAR(shape.at(60.0), 1.0, 1e-9);
+    // A tenth of the step comes as it would with a step a quarter higher.
+    EXPECT_NEAR(shape.timeOf(0.1), (StepShape {0.0, 2.0}.timeOf(0.08)), 1e-6);
+}
+
+TEST(StepShape, TableOfAnOvershootMatchesItsIntegral)
+{
+    const StepShape shape {3.0, 0.8, {}, {0.3, 9.0}};
+    const ShapeTable table(shape, 0.9);
+    for (const double since : {-0.5, 0.4, 2.0, 5.0, 9.5, 12.0, 20.0}) {
+        // Mean over the exposure in a thousand steps.
+        double sum = 0.0;
+        for (int i = 0; i < 1000; ++i) {
+            sum += shape.at(since + 0.9 * (i + 0.5) / 1000.0) / 1000.0;
+        }
+        EXPECT_NEAR(table.at(since), sum, 1e-3) << since;
+    }
+}
+
 TEST(StepShape, EvenWeightsAreNoWeights)
 {
     const StepShape plain {2.4, 0.7};

@@ -1,0 +1,42 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/onset/edge_finder.h"
+#include "core/onset/timed_trace.h"
+
+#include <span>
+
+namespace twinlamp::onset {
+
+/// How a lamp goes from one level to the other: at once but for a share that follows with a time
+/// constant, as the afterglow of a phosphor or a slow driver does. Share made t after the
+/// switching: 1 - tailShare exp(-t / tauMs).
+struct LampResponse
+{
+    double tailShare = 0.0; ///< 0: it switches at once
+    double tauMs = 0.0;
+    double standardMs = 0.0; ///< what the doubt of both does to an onset, the same for all
+
+    [[nodiscard]] bool isSlow() const { return tailShare > 0.0; }
+
+    /// Mean share made over an exposure that starts startMs after the switching, of rows that are
+    /// read within smearMs.
+    [[nodiscard]] double meanOver(double startMs, double exposureMs, double smearMs) const;
+
+    /// Time after which less than two hundredths of the tail are left.
+    [[nodiscard]] double tailMs() const { return isSlow() ? 4.0 * tauMs : 0.0; }
+};
+
+/// The response common to all switchings of one kind. A lamp is taken to switch at once until they
+/// say otherwise together: a tail shorter than a frame shows only where the switching fell close to
+/// the end of an exposure.
+///
+/// @param edges  all edges of the lamp, in time order
+/// @param trace  with its exposure known
+/// Source: greatest likelihood of tail and time constant, each edge at its own best instant; the
+///         doubt is the spread of the onsets over the tails that the edges allow.
+/// Tests:  tests/core/onset/lamp_response_test.cpp
+[[nodiscard]] LampResponse fitLampResponse(
+    const TimedTrace& trace, std::span<const CoarseEdge> edges, Edge kind);
+
+} // namespace twinlamp::onset
