@@ -16,8 +16,11 @@ using onset::CoarseEdge;
 
 namespace {
 
-// Blocks looked at closely: those that switch most, and those that switch most sharply.
+// Blocks looked at closely: those that switch most, those that switch most sharply, and of every
+// patch that stands apart those that switch most: a red lamp is dark to luma.
 constexpr std::size_t closeLooks = 350;
+constexpr std::size_t looksAPatch = 6;
+constexpr std::size_t mostPatches = 40;
 constexpr double leastRange = 0.015;
 constexpr double leastRangeNoises = 10.0;
 constexpr std::size_t noiseFrames = 400;
@@ -45,6 +48,37 @@ struct Following
     double delay = 0.0; ///< median, frames
     double spread = 0.0; ///< median absolute deviation of the delays, frames
 };
+
+// The blocks that switch most of each patch of blocks that hang together, the strongest patches
+// first.
+std::vector<Candidate> mostOfEachPatch(const BlockMap& map, std::vector<Candidate> all)
+{
+    std::vector<float> ranges(map.blockCount(), 0.0F);
+    for (const Candidate& candidate : all) {
+        ranges[candidate.block] = static_cast<float>(candidate.range);
+    }
+    std::ranges::sort(all, std::greater {}, &Candidate::range);
+    constexpr std::size_t none = static_cast<std::size_t>(-1);
+    std::vector<std::size_t> patchOf(map.blockCount(), none);
+    std::vector<std::size_t> looks;
+    std::vector<Candidate> most;
+    for (const Candidate& candidate : all) {
+        if (patchOf[candidate.block] == none) {
+            const Blob patch
+                = blobAround(ranges, map.columns, candidate.block, static_cast<float>(leastRange));
+            for (const std::size_t cell : patch.cells) {
+                patchOf[cell] = looks.size();
+            }
+            looks.push_back(0);
+        }
+        const std::size_t patch = patchOf[candidate.block];
+        if (patch < mostPatches && looks[patch] < looksAPatch) {
+            most.push_back(candidate);
+            ++looks[patch];
+        }
+    }
+    return most;
+}
 
 std::vector<Candidate> candidates(const BlockMap& map)
 {
@@ -77,6 +111,11 @@ std::vector<Candidate> candidates(const BlockMap& map)
     };
     take(&Candidate::range);
     take(&Candidate::sharpness);
+    for (const Candidate& candidate : mostOfEachPatch(map, all)) {
+        if (taken.insert(candidate.block).second) {
+            chosen.push_back(candidate);
+        }
+    }
     // Slow panels need a while for a whole step; a longer lag would merge quick presses.
     constexpr std::size_t lag = 12;
     for (Candidate& candidate : chosen) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/footage/frame_source.h"
 #include "core/measure/block_map.h"
+#include "core/measure/block_pulses.h"
 #include "core/measure/clip_measurement.h"
 #include "core/measure/lamp_outline.h"
 #include "core/measure/lamp_search.h"
@@ -41,7 +42,9 @@ JobResult<std::optional<Found>> findInStretches(const ClipIndex& index, const Jo
             return map.isCancelled() ? JobResult<std::optional<Found>>(Cancelled {})
                                      : JobResult<std::optional<Found>>(map.error());
         }
-        if (auto blocks = searchLamps(std::move(map).value())) {
+        BlockMap seen = std::move(map).value();
+        averagePulses(seen);
+        if (auto blocks = searchLamps(seen)) {
             const bool isBetter
                 = !best || blocks->referenceEdges.size() > best->blocks.referenceEdges.size();
             if (isBetter) {

@@ -1,0 +1,99 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/block_pulses.h"
+
+#include "core/trace/pulse_rhythm.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <optional>
+#include <vector>
+
+namespace twinlamp::measure {
+
+namespace {
+
+// A block that changes by as much of its range in more than a tenth of the frames may pulse; a lamp
+// that switches changes less often. What else does, has no rhythm.
+constexpr double pulsingShare = 0.05;
+constexpr double oftenEnough = 0.9;
+constexpr float leastRange = 0.01F;
+// Fewer blocks are no panel.
+constexpr std::size_t fewestBlocks = 8;
+// A rhythm slower than this is no strobe: no camera for the bench takes a hundred frames of it.
+constexpr double longestFrames = 100.0;
+
+bool pulses(std::span<const float> light)
+{
+    const auto [low, high] = std::ranges::minmax(light);
+    if (high - low < leastRange) {
+        return false;
+    }
+    std::vector<double> changes;
+    for (std::size_t k = 1; k < light.size(); ++k) {
+        changes.push_back(
+            std::abs(static_cast<double>(light[k]) - static_cast<double>(light[k - 1])));
+    }
+    const auto often = changes.begin()
+        + static_cast<std::ptrdiff_t>(oftenEnough * static_cast<double>(changes.size()));
+    std::ranges::nth_element(changes, often);
+    return *often > pulsingShare * static_cast<double>(high - low);
+}
+
+/// Period of the blocks together, in frames.
+std::optional<double> periodFrames(const BlockMap& map, const std::vector<std::size_t>& blocks)
+{
+    std::vector<float> mean(map.frames, 0.0F);
+    std::vector<double> frames(map.frames);
+    std::iota(frames.begin(), frames.end(), 0.0);
+    for (const std::size_t b : blocks) {
+        const auto light = map.block(b);
+        std::ranges::transform(mean, light, mean.begin(), std::plus());
+    }
+    const auto period = trace::pulseRhythmMs(mean, frames, 1.0);
+    return period && *period < longestFrames ? period : std::nullopt;
+}
+
+/// Mean over `period` frames around each frame; fewer at the ends.
+void average(std::span<float> light, double period)
+{
+    std::vector<double> sums {0.0};
+    for (const float value : light) {
+        sums.push_back(sums.back() + static_cast<double>(value));
+    }
+    const auto sumTo = [&](double at) {
+        const double place = std::clamp(at, 0.0, static_cast<double>(light.size()));
+        const auto k = std::min(static_cast<std::size_t>(place), light.size() - 1);
+        return sums[k] + (place - static_cast<double>(k)) * (sums[k + 1] - sums[k]);
+    };
+    for (std::size_t k = 0; k < light.size(); ++k) {
+        const double middle = static_cast<double>(k) + 0.5;
+        const double from = std::max(0.0, middle - 0.5 * period);
+        const double to = std::min(static_cast<double>(light.size()), middle + 0.5 * period);
+        light[k] = static_cast<float>((sumTo(to) - sumTo(from)) / (to - from));
+    }
+}
+
+} // namespace
+
+void averagePulses(BlockMap& map)
+{
+    std::vector<std::size_t> pulsing;
+    for (std::size_t b = 0; b < map.blockCount(); ++b) {
+        if (map.frames > 1 && pulses(map.block(b))) {
+            pulsing.push_back(b);
+        }
+    }
+    if (pulsing.size() < fewestBlocks) {
+        return;
+    }
+    const auto period = periodFrames(map, pulsing);
+    if (!period) {
+        return;
+    }
+    for (const std::size_t b : pulsing) {
+        average(std::span(map.light).subspan(b * map.frames, map.frames), *period);
+    }
+}
+
+} // namespace twinlamp::measure
