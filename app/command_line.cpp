@@ -4,6 +4,7 @@
 
 #include "app/help_texts.h"
 #include "app/option_values.h"
+#include "app/option_words.h"
 #include "core/base/version.h"
 
 #include <CLI/CLI.hpp>
@@ -15,16 +16,6 @@
 namespace twinlamp::app {
 
 namespace {
-
-/// How an option is called, shown and read.
-template<typename Value> struct OptionWords
-{
-    const char* name;
-    const char* unit; ///< stands for the value in the help
-    const char* takes; ///< completes "'x' is not …"
-    std::function<std::optional<Value>(const std::string&)> parse;
-    const char* help;
-};
 
 /// @tparam Target  Value or std::optional<Value>
 template<typename Value, typename Target>
@@ -137,46 +128,17 @@ void addRegions(CLI::App& command, measure::MeasureOptions& options)
         ->group("Regions");
 }
 
-CLI::Option* addCaptureRate(CLI::App& command, measure::MeasureOptions& options, const char* help)
-{
-    return addValue<FrameRate>(command, options.captureRate,
-        {"--capture-rate", "HZ",
-            "a frame rate from 1 to 1000000, such as 240, 239.76 or 240000/1001", parseRate, help});
-}
-
-CLI::Option* addExposure(CLI::App& command, measure::MeasureOptions& options)
-{
-    return addValue<double>(command, options.exposureMs,
-        {"--exposure", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
-            parsePositiveMs, "Exposure of one frame (estimated when left out)"});
-}
-
-CLI::Option* addLineTime(CLI::App& command, measure::MeasureOptions& options)
-{
-    return addValue<double>(command, options.lineTimeUs,
-        {"--line-time", "US",
-            "a time in microseconds other than 0 and up to 100000, with a decimal point",
-            parseLineTimeUs,
-            "Rolling shutter: from one row of the stored, unrotated picture to the next; negative: "
-            "bottom row first"});
-}
-
 void addCamera(CLI::App& command, measure::MeasureOptions& options)
 {
     constexpr auto group = "Camera";
-    addCaptureRate(
-        command, options, "Frames per second of real time (read from the file where it is tagged)")
+    addValue(command, options.captureRate,
+        captureRateWords("Frames per second of real time (read from the file where it is tagged)"))
         ->group(group);
-    addExposure(command, options)->group(group);
-    addLineTime(command, options)->group(group);
-    addValue<double>(command, options.zeroMs,
-        {"--zero", "MS", "a time in ms up to 3600000, with a decimal point", parseMs,
-            "Correction to subtract from every latency"})
-        ->group(group);
-    addValue<double>(command, options.zeroUncertaintyMs,
-        {"--zero-uncertainty", "MS", "a time in ms from 0 to 3600000, with a decimal point",
-            parseNotNegativeMs, "95 % half width of that correction"})
-        ->group(group);
+    addValue(command, options.exposureMs, exposureWords())->group(group);
+    addValue(command, options.lineTimeUs, lineTimeWords())->group(group);
+    addValue(command, options.transfer, transferWords())->group(group);
+    addValue(command, options.zeroMs, zeroWords())->group(group);
+    addValue(command, options.zeroUncertaintyMs, zeroUncertaintyWords())->group(group);
 }
 
 constexpr auto pressGroup = "Presses";
@@ -281,9 +243,10 @@ void addExplain(CLI::App& program, bool& verbose, commands::ExplainArguments& ar
 void addCheckCamera(CLI::App& command, measure::MeasureOptions& options, const char* rateHelp)
 {
     constexpr auto group = "Camera";
-    addCaptureRate(command, options, rateHelp)->group(group);
-    addExposure(command, options)->group(group);
-    addLineTime(command, options)->group(group);
+    addValue(command, options.captureRate, captureRateWords(rateHelp))->group(group);
+    addValue(command, options.exposureMs, exposureWords())->group(group);
+    addValue(command, options.lineTimeUs, lineTimeWords())->group(group);
+    addValue(command, options.transfer, transferWords())->group(group);
     addThreads(command, options.threads, "Decoders that run side by side (one per core)")
         ->group("Scan");
 }

@@ -40,7 +40,7 @@ std::optional<double> parseLineTimeUs(const std::string& text)
 {
     constexpr double mostUs = 100'000.0; // a picture of 640 rows would take a minute
     const auto value = parseNumber(text);
-    return value && *value != 0.0 && std::abs(*value) <= mostUs ? value : std::nullopt;
+    return value && std::abs(*value) <= mostUs ? value : std::nullopt;
 }
 
 std::optional<FrameRate> parseRate(const std::string& text)

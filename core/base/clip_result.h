@@ -24,6 +24,12 @@ enum class ExposureSource : std::uint8_t
     Estimated,
     Unknown
 };
+enum class LineTimeSource : std::uint8_t
+{
+    Given,
+    Estimated, ///< from the rows within the reference lamp
+    Unknown ///< no rows were corrected
+};
 enum class RegionSource : std::uint8_t
 {
     Given,
@@ -51,6 +57,7 @@ struct ClipFacts
     std::optional<double> exposureMs;
     ExposureSource exposureSource = ExposureSource::Unknown;
     std::optional<double> lineTimeUs;
+    LineTimeSource lineTimeSource = LineTimeSource::Unknown;
     bool operator==(const ClipFacts&) const = default;
 };
 

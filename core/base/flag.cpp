@@ -31,7 +31,9 @@ constexpr std::array<FlagText, flagCount> flagTexts {{
             "The press is set aside: it says nothing against the link.",
             "Hold each press longer than two frames of the link camera."}},
     {Flag::AmbiguousPairing, "ambiguous-pairing",
-        {"More than one pairing of lamp edges and answers fits.",
+        {"More than one pairing of lamp edges and answers fits, or the answer that fits comes "
+         "before "
+         "the press.",
             "The press is set aside, for its latency could be that of a neighbour.",
             "Leave more time between presses than the longest latency."}},
     {Flag::ReferenceClipped, "reference-clipped",

@@ -15,6 +15,19 @@ enum class EdgeChoice : std::uint8_t
     Both
 };
 
+/// What a camera does to light before it is coded. Values: transfer_characteristics code points of
+/// ITU-T H.273.
+enum class TransferCurve : std::uint8_t
+{
+    Bt709 = 1,
+    Gamma22 = 4,
+    Gamma28 = 5,
+    Linear = 8,
+    Srgb = 13,
+    Pq = 16,
+    Hlg = 18
+};
+
 /// Which of the options came from the clip's rig and not from the tester: they are taken anew from
 /// the rig before each measurement.
 struct FromRig
@@ -46,7 +59,9 @@ struct MeasureOptions
     /// 95 % half width of `captureRate`; nothing: not known, taken as exact.
     std::optional<double> captureRateUncertaintyHz;
     std::optional<double> exposureMs;
-    std::optional<double> lineTimeUs; ///< stored picture, negative: bottom row first
+    /// Stored picture, negative: bottom row first; 0: all rows at once.
+    std::optional<double> lineTimeUs;
+    std::optional<TransferCurve> transfer; ///< in place of the file's tag
     std::optional<FrameRate> linkFrameRate; ///< of the link camera
     EdgeChoice edges = EdgeChoice::Both;
     double searchMs = 150.0;

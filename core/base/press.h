@@ -27,6 +27,7 @@ enum class UncertaintySource : std::uint8_t
     ZeroCorrection,
     LineTime,
     CameraResponse,
+    LampResponse, ///< a reference lamp that does not switch at once
     HandCorrection
 };
 

@@ -27,9 +27,20 @@ constexpr std::array table {
         "any up to the frame "
         "interval. Give it with --exposure."},
     TableRow {"line-time-unknown",
-        "The line time of a rolling shutter is not known: {0} rows between the lamps may hide a "
-        "skew. Make a zero check "
-        "or give --line-time."},
+        "The line time of a rolling shutter is not known: the {0} rows between the lamps may hide "
+        "a skew of up to {1} ms, which the intervals allow for. Make a zero check, or give "
+        "--line-time (0 where all rows are exposed at once)."},
+    TableRow {"line-time-estimated",
+        "The line time was estimated from the rows within the reference lamp: {0} us."},
+    TableRow {"panel-own-clock",
+        "The panel redraws every {0} ms by a clock of its own: the link's pictures wait for a "
+        "redraw and stand for one or more of them."},
+    TableRow {"lamp-slow",
+        "The reference lamp does not switch {0} at once: {1} % of its step follow with a time "
+        "constant of {2} ms. Its onset is the start of the change; a plain LED without a phosphor "
+        "or a smoothing driver times better."},
+    TableRow {"transfer-told",
+        "Light was read with the curve {0}, as told, whatever the file's tag says."},
     TableRow {"no-zero-check", "No zero check was applied."},
     TableRow {"no-time-base-check",
         "No time-base check was applied: the capture rate is taken as it is labelled."},
@@ -195,6 +206,7 @@ constexpr std::array table {
     TableRow {"budget-source-zero-correction", "zero correction"},
     TableRow {"budget-source-line-time", "line time"},
     TableRow {"budget-source-camera-response", "camera response"},
+    TableRow {"budget-source-lamp-response", "reference lamp's own speed"},
     TableRow {"budget-source-hand-correction", "correction by hand"},
     TableRow {"budget-how-reference-onset",
         "spread of the instants that fit the partly lit frame and both light levels"},
@@ -209,6 +221,8 @@ constexpr std::array table {
     TableRow {"budget-how-line-time", "doubt of the line time over the rows between the lamps"},
     TableRow {"budget-how-camera-response",
         "what codec, camera and the panel shape shared by all presses leave open"},
+    TableRow {"budget-how-lamp-response",
+        "spread of the onsets over the tails that all switchings together allow"},
     TableRow {"budget-how-hand-correction", "a hand places a mark to a frame: interval over √12"},
 };
 

@@ -42,6 +42,28 @@ template<> struct WireNames<ExposureSource>
     }};
 };
 
+template<> struct WireNames<LineTimeSource>
+{
+    static constexpr std::array<std::pair<LineTimeSource, std::string_view>, 3> all {{
+        {LineTimeSource::Given, "given"},
+        {LineTimeSource::Estimated, "estimated"},
+        {LineTimeSource::Unknown, "unknown"},
+    }};
+};
+
+template<> struct WireNames<measure::TransferCurve>
+{
+    static constexpr std::array<std::pair<measure::TransferCurve, std::string_view>, 7> all {{
+        {measure::TransferCurve::Bt709, "bt709"},
+        {measure::TransferCurve::Srgb, "srgb"},
+        {measure::TransferCurve::Gamma22, "gamma22"},
+        {measure::TransferCurve::Gamma28, "gamma28"},
+        {measure::TransferCurve::Linear, "linear"},
+        {measure::TransferCurve::Hlg, "hlg"},
+        {measure::TransferCurve::Pq, "pq"},
+    }};
+};
+
 template<> struct WireNames<RegionSource>
 {
     static constexpr std::array<std::pair<RegionSource, std::string_view>, 2> all {{
@@ -80,7 +102,7 @@ template<> struct WireNames<measure::EdgeChoice>
 
 template<> struct WireNames<UncertaintySource>
 {
-    static constexpr std::array<std::pair<UncertaintySource, std::string_view>, 8> all {{
+    static constexpr std::array<std::pair<UncertaintySource, std::string_view>, 9> all {{
         {UncertaintySource::ReferenceOnset, "reference-onset"},
         {UncertaintySource::FirstLight, "first-light"},
         {UncertaintySource::Exposure, "exposure"},
@@ -88,6 +110,7 @@ template<> struct WireNames<UncertaintySource>
         {UncertaintySource::ZeroCorrection, "zero-correction"},
         {UncertaintySource::LineTime, "line-time"},
         {UncertaintySource::CameraResponse, "camera-response"},
+        {UncertaintySource::LampResponse, "lamp-response"},
         {UncertaintySource::HandCorrection, "hand-correction"},
     }};
 };

@@ -176,8 +176,13 @@ Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
     answers.onShape.weights = weights;
     answers.offShape.weights = weights;
     const std::vector<TracedAnswer> traced = tracedAnswers(goggle, edges, paired);
-    auto estimate = newFrameFromRhythm(traced);
-    answers.newFrameIsRhythm = estimate.has_value();
+    std::optional<Interval> estimate;
+    if (const auto rhythm = newFrameFromRhythm(traced, hint.toldMs)) {
+        estimate = rhythm->steps;
+        answers.newFrameIsRhythm = true;
+        answers.isOwnClock = rhythm->isOwnClock;
+        answers.linkInterval = rhythm->newFrame;
+    }
     // With fewer answers a mended shape looks like a second step.
     constexpr std::size_t fewestAnswers = 4;
     if (!estimate && traced.size() >= fewestAnswers) {

@@ -31,6 +31,10 @@ struct Answers
     std::optional<double> newFrameStandardMs;
     bool newFrameIsRhythm
         = false; ///< told by the rhythm of the answers' starts, not by second steps alone
+    /// The panel redraws by its own clock: newFrameMs is then the redraw that all steps keep to,
+    /// and the link's new-frame interval stands here, where it can be told.
+    bool isOwnClock = false;
+    std::optional<Interval> linkInterval;
 };
 
 /// What else tells the new-frame interval where the lamp's answers are too few to tell it.
@@ -39,6 +43,7 @@ struct NewFrameHint
     /// Measures it elsewhere; asked only where the answers do not tell.
     std::function<std::optional<Interval>()> measured = [] { return std::optional<Interval>(); };
     std::optional<double> likelyMs; ///< where nothing measures it
+    std::optional<double> toldMs; ///< by the tester, of the link's camera
 };
 
 /// Fits the answers of the goggle lamp: first the new-frame interval from answers in two steps,

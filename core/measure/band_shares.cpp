@@ -30,8 +30,10 @@ BandTables tablesOf(const PressMaterial& m, const panel::Band& band, const panel
     const double seen = seenRampMs(band, ramp, sweep.forward ? 1 : -1);
     const double exposure = m.goggle.camera.exposureMs;
     const double along = sweep.forward ? band.low : 1.0 - band.high;
-    return {onset::ShapeTable({seen, m.answers.onShape.tauMs}, exposure),
-        onset::ShapeTable({seen, m.answers.offShape.tauMs}, exposure),
+    return {onset::ShapeTable(
+                {seen, m.answers.onShape.tauMs, {}, m.answers.onShape.overshoot}, exposure),
+        onset::ShapeTable(
+            {seen, m.answers.offShape.tauMs, {}, m.answers.offShape.overshoot}, exposure),
         sweep.scanMs * along + 0.5 * (ramp - seen)};
 }
 

@@ -11,14 +11,10 @@
 
 namespace twinlamp::measure {
 
-using onset::ReferenceOnset;
 using onset::TimedTrace;
-using rig::CheckOnset;
 
 namespace {
 
-// A line that steps by less than this share of the strongest one is glow, or lit by its neighbours.
-constexpr double weakestLine = 0.5;
 // Frames at either end of the clip, and around a gap, in which an edge has no clean levels.
 constexpr std::size_t marginFrames = 3;
 constexpr std::size_t tellingEdges = 8;
@@ -43,11 +39,7 @@ rig::CameraTiming cameraOf(const CheckScan& scan, double exposureMs, double line
 /// exposure whatever the line time.
 std::span<const float> strongestLine(const LampScan& lamp)
 {
-    const auto rangeOf = [](const std::vector<float>& light) {
-        const auto [low, high] = std::ranges::minmax(light);
-        return high - low;
-    };
-    return *std::ranges::max_element(lamp.lineLight, {}, rangeOf);
+    return std::ranges::max_element(lamp.lines, {}, rangeOf)->light;
 }
 
 bool isClean(const CheckScan& scan, const onset::CoarseEdge& edge)
@@ -57,69 +49,6 @@ bool isClean(const CheckScan& scan, const onset::CoarseEdge& edge)
         return edge.frame + marginFrames >= after && edge.frame <= after + marginFrames;
     });
     return !nearGap && edge.frame >= marginFrames && edge.frame + marginFrames < frames;
-}
-
-std::optional<CheckOnset> checkOnset(const std::optional<ReferenceOnset>& timed,
-    const std::optional<ReferenceOnset>& underLonger, bool clipped)
-{
-    if (!timed) {
-        return std::nullopt;
-    }
-    return CheckOnset {timed->timeMs, timed->standardMs,
-        underLonger ? underLonger->timeMs - timed->timeMs : 0.0, timed->inGap || clipped};
-}
-
-/// Onsets of all edges of `lamp` as one trace shows them.
-std::vector<std::optional<CheckOnset>> onsetsOf(
-    TimedTrace trace, const LampOnsets& lamp, const Exposure& exposure)
-{
-    const auto timed = timeAgain(trace, lamp);
-    TimedTrace longer = trace;
-    const double frame = trace.camera.frameIntervalMs;
-    // An exposure cannot outlast its frame: where it fills it, the other way tells as much.
-    const double step
-        = exposure.ms + exposure.standardMs <= frame ? exposure.standardMs : -exposure.standardMs;
-    longer.camera.exposureMs = std::clamp(exposure.ms + step, 0.01 * frame, frame);
-    const auto again
-        = step != 0.0 ? timeAgain(longer, lamp) : std::vector<std::optional<ReferenceOnset>>();
-    std::vector<std::optional<CheckOnset>> onsets;
-    for (std::size_t i = 0; i < timed.size(); ++i) {
-        auto one
-            = checkOnset(timed[i], again.empty() ? std::nullopt : again[i], lamp.onsets[i].clipped);
-        if (one && step < 0.0) {
-            one->exposureShiftMs = -one->exposureShiftMs;
-        }
-        onsets.push_back(one);
-    }
-    return onsets;
-}
-
-float stepOf(const std::vector<float>& light)
-{
-    const auto [low, high] = std::ranges::minmax(light);
-    return high - low;
-}
-
-void addLines(const CheckScan& scan, const LampScan& lamp, const LampOnsets& found,
-    const Exposure& exposure, std::vector<rig::LampLines>& lines)
-{
-    float strongest = 0.0F;
-    for (const auto& light : lamp.lineLight) {
-        strongest = std::max(strongest, stepOf(light));
-    }
-    for (int line = 0; line < lamp.lines; ++line) {
-        const auto& light = lamp.lineLight[static_cast<std::size_t>(line)];
-        if (static_cast<double>(stepOf(light)) < weakestLine * static_cast<double>(strongest)) {
-            continue;
-        }
-        const auto onsets
-            = onsetsOf(traceOf(scan, light, cameraOf(scan, exposure.ms, 0.0), {}), found, exposure);
-        for (std::size_t i = 0; i < onsets.size(); ++i) {
-            if (onsets[i]) {
-                lines[i].push_back({lamp.rowOf(line), *onsets[i]});
-            }
-        }
-    }
 }
 
 } // namespace
@@ -144,14 +73,12 @@ LampTimes timesOf(const CheckScan& scan, const LampScan& lamp, const Exposure& e
     const rig::CameraTiming camera = cameraOf(scan, exposure.ms, lineTimeUs);
     rig::RegionTiming rows = rig::regionTiming(camera, lamp.stored);
     const double geometric = lamp.stored.y + 0.5 * (lamp.stored.height - 1);
-    rows.firstRowMs += camera.lineTimeMs * (middleRow(lamp) - geometric);
+    rows.firstRowMs += camera.lineTimeMs * (middleRow(lamp.lines, lamp.stored) - geometric);
     TimedTrace trace = traceOf(scan, lamp.light, camera, rows);
     const LampOnsets found = lampOnsets(trace, lamp.high);
-    const auto onsets = onsetsOf(trace, found, exposure);
-    std::vector<rig::LampLines> lines(onsets.size());
-    if (withLines) {
-        addLines(scan, lamp, found, exposure, lines);
-    }
+    const auto onsets = checkOnsets(trace, found, exposure);
+    auto lines = withLines ? lineOnsets(trace, lamp.lines, found, exposure)
+                           : std::vector<rig::LampLines>(onsets.size());
     LampTimes times;
     for (std::size_t i = 0; i < onsets.size(); ++i) {
         times.isClipped = times.isClipped || found.onsets[i].clipped;
@@ -189,19 +116,6 @@ void noteExposure(const Exposure& exposure, CheckedClip& checked)
         checked.result.notes.push_back({"exposure-unknown", {}});
         addFlag(checked.result.flags, Flag::ExposureUnknown);
     }
-}
-
-double middleRow(const LampScan& lamp)
-{
-    double weight = 0.0;
-    double rows = 0.0;
-    for (int line = 0; line < lamp.lines; ++line) {
-        const auto step
-            = static_cast<double>(stepOf(lamp.lineLight[static_cast<std::size_t>(line)]));
-        weight += step;
-        rows += step * lamp.rowOf(line);
-    }
-    return weight > 0.0 ? rows / weight : lamp.stored.y + 0.5 * (lamp.stored.height - 1);
 }
 
 CheckedClip startOf(const CheckScan& scan)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/measure/lamp_lines.h"
 #include "core/measure/rig_check_scan.h"
 #include "core/onset/edge_finder.h"
 #include "core/rig/check_onset.h"
@@ -14,13 +15,6 @@ namespace twinlamp::measure {
 
 /// Fewer switchings than this leave a wide interval.
 inline constexpr std::size_t fewCheckEdges = 6;
-
-struct Exposure
-{
-    double ms = 0.0;
-    double standardMs = 0.0; ///< 0: given
-    ExposureSource source = ExposureSource::Given;
-};
 
 /// One switching of a lamp, and its onset as the whole lamp and as its lines show it.
 struct Switching
@@ -44,9 +38,6 @@ struct LampTimes
 /// @param withLines  as its lines show them, too, with no row correction
 [[nodiscard]] LampTimes timesOf(const CheckScan& scan, const LampScan& lamp,
     const Exposure& exposure, double lineTimeUs, bool withLines);
-
-/// Stored row that the lamp's light is centred on: its lines weighted by their steps.
-[[nodiscard]] double middleRow(const LampScan& lamp);
 
 /// The result of a check as far as the scan alone tells it.
 [[nodiscard]] CheckedClip startOf(const CheckScan& scan);

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/clip_analysis.h"
 
+#include "core/base/wire_names.h"
 #include "core/measure/answers.h"
 #include "core/measure/lamp_onsets.h"
 #include "core/measure/lamp_profile.h"
+#include "core/measure/line_time.h"
 #include "core/measure/pairing.h"
 #include "core/measure/panel_figures.h"
 #include "core/measure/panel_interval.h"
@@ -33,15 +35,46 @@ struct Traces
     TimedTrace goggle;
 };
 
+void correctRows(const AnalysisInput& input, double lineTimeUs, Traces& traces)
+{
+    traces.reference.camera.lineTimeMs = lineTimeUs * 1e-3;
+    traces.goggle.camera.lineTimeMs = lineTimeUs * 1e-3;
+    traces.reference.rows = regionTiming(traces.reference.camera, input.referenceStored);
+    traces.goggle.rows = regionTiming(traces.goggle.camera, input.goggleStored);
+}
+
 Traces makeTraces(const AnalysisInput& input, const MeasureOptions& options)
 {
     rig::CameraTiming camera;
     camera.frameIntervalMs = input.frameIntervalMs;
     camera.exposureMs = std::min(options.exposureMs.value_or(0.0), input.frameIntervalMs);
-    camera.lineTimeMs = options.lineTimeUs.value_or(0.0) * 1e-3;
     camera.storedRows = input.storedRows;
-    return {{input.reference, input.startMs, camera, regionTiming(camera, input.referenceStored)},
-        {input.goggle, input.startMs, camera, regionTiming(camera, input.goggleStored)}};
+    Traces traces {
+        {input.reference, input.startMs, camera, {}}, {input.goggle, input.startMs, camera, {}}};
+    correctRows(input, options.lineTimeUs.value_or(0.0), traces);
+    return traces;
+}
+
+/// The reference lamp as it is timed, under the line time that it tells where nobody else does.
+struct Lamp
+{
+    LampOnsets onsets;
+    LineTimeFigure lineTime;
+};
+
+Lamp timeLamp(const AnalysisInput& input, const MeasureOptions& options, Traces& traces)
+{
+    Lamp lamp;
+    lamp.onsets = lampOnsets(traces.reference, input.referenceHigh);
+    lamp.lineTime = lineTimeFigure(input, options, traces.reference, lamp.onsets);
+    if (lamp.lineTime.source == LineTimeSource::Estimated) {
+        correctRows(input, lamp.lineTime.lineTimeUs, traces);
+        if (lamp.onsets.exposure) {
+            traces.reference.camera.exposureMs = 0.0; // estimated anew
+        }
+        lamp.onsets = lampOnsets(traces.reference, input.referenceHigh);
+    }
+    return lamp;
 }
 
 std::vector<Partner> partners(
@@ -106,6 +139,9 @@ NewFrameHint newFrameHint(const AnalysisInput& input, const MeasureOptions& opti
     std::span<const onset::CoarseEdge> edges, std::span<const PairedEdge> paired)
 {
     NewFrameHint hint;
+    if (options.linkFrameRate) {
+        hint.toldMs = options.linkFrameRate->intervalMs();
+    }
     if (motion) {
         hint.likelyMs = motion->newFrameMs;
     } else if (options.linkFrameRate) {
@@ -119,20 +155,48 @@ NewFrameHint newFrameHint(const AnalysisInput& input, const MeasureOptions& opti
     return hint;
 }
 
-void addNotes(const AnalysisInput& input, const MeasureOptions& options, const LampOnsets& lamp,
+void tellLineTime(const AnalysisInput& input, const LineTimeFigure& lineTime, std::size_t edges,
     Analysis& analysis)
+{
+    analysis.lineTimeSource = lineTime.source;
+    if (lineTime.source != LineTimeSource::Unknown) {
+        analysis.lineTimeUs = lineTime.lineTimeUs;
+    }
+    if (lineTime.source == LineTimeSource::Estimated) {
+        analysis.notes.push_back(
+            {"line-time-estimated", {fmt::format("{:.2f}", lineTime.lineTimeUs)}});
+    }
+    constexpr double coverageFactor = 1.959963984540054;
+    constexpr double msPerUs = 1e-3;
+    constexpr double worthANote = 0.02; // of a frame interval
+    const double rows = rowsBetween(input.referenceStored, input.goggleStored);
+    const double skewMs = coverageFactor * msPerUs * lineTime.standardUs * rows;
+    if (lineTime.source == LineTimeSource::Unknown && edges > 0
+        && skewMs > worthANote * input.frameIntervalMs) {
+        analysis.notes.push_back(
+            {"line-time-unknown", {fmt::format("{:.0f}", rows), fmt::format("{:.2f}", skewMs)}});
+    }
+}
+
+void tellSlowLamp(const LampOnsets& lamp, Analysis& analysis)
+{
+    for (const Edge edge : {Edge::On, Edge::Off}) {
+        const onset::LampResponse& response = lamp.response(edge);
+        if (response.isSlow()) {
+            analysis.notes.push_back({"lamp-slow",
+                {std::string(wireName(edge)), fmt::format("{:.0f}", 100.0 * response.tailShare),
+                    fmt::format("{:.2f}", response.tauMs)}});
+        }
+    }
+}
+
+void addNotes(const MeasureOptions& options, Analysis& analysis)
 {
     if (analysis.exposureSource == ExposureSource::Estimated) {
         analysis.notes.push_back(
             {"exposure-estimated", {fmt::format("{:.3f}", *analysis.exposureMs)}});
     } else if (analysis.exposureSource == ExposureSource::Unknown) {
         analysis.notes.push_back({"exposure-unknown", {}});
-    }
-    const int rowsApart = std::abs(input.referenceStored.y + input.referenceStored.height / 2
-        - input.goggleStored.y - input.goggleStored.height / 2);
-    // A twentieth of the picture's read-out is far below a frame interval for any camera.
-    if (!options.lineTimeUs && rowsApart * 20 > input.storedRows && !lamp.onsets.empty()) {
-        analysis.notes.push_back({"line-time-unknown", {std::to_string(rowsApart)}});
     }
     if (options.zeroMs == 0.0 && options.zeroUncertaintyMs == 0.0
         && options.fromRig.zeroCheckDate.empty()) {
@@ -164,6 +228,7 @@ struct Matched
 {
     const Traces& traces;
     const LampOnsets& lamp;
+    const LineTimeFigure& lineTime;
     const onset::EdgeSearch& goggle;
     const std::vector<Partner>& partners;
     const std::vector<PairedEdge>& paired;
@@ -177,8 +242,8 @@ PressMaterial materialOf(const AnalysisInput& input, const MeasureOptions& optio
     const Traces& traces = matched.traces;
     return {input, options, traces.reference, traces.goggle, matched.lamp, matched.goggle,
         matched.partners, matched.paired, answers,
-        sweepAlongRows(input.rotationDeg, traces.goggle.camera.lineTimeMs), matched.lampPulses,
-        matched.gogglePulses};
+        sweepAlongRows(input.rotationDeg, traces.goggle.camera.lineTimeMs), matched.lineTime,
+        matched.lampPulses, matched.gogglePulses};
 }
 
 // Frames at which no answer of the goggle is under way.
@@ -254,7 +319,8 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
     if (lampPulses) {
         traces.reference.light = lampPulses->light;
     }
-    const LampOnsets lamp = lampOnsets(traces.reference, given.referenceHigh);
+    const Lamp timed = timeLamp(given, options, traces);
+    const LampOnsets& lamp = timed.onsets;
     tellExposure(options, lamp, traces.reference.camera.exposureMs, analysis);
     traces.goggle.camera.exposureMs = traces.reference.camera.exposureMs;
     AnalysisInput input = given;
@@ -272,7 +338,7 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
     const onset::EdgeSearch goggle = onset::findEdges(traces.goggle.light, lag);
     const std::vector<Partner> partner = partners(traces, lamp, goggle, options.searchMs);
     const std::vector<PairedEdge> paired = pairedEdges(lamp, partner);
-    const Matched matched {traces, lamp, goggle, partner, paired,
+    const Matched matched {traces, lamp, timed.lineTime, goggle, partner, paired,
         lampPulses ? &lampPulses->pulses : nullptr, gogglePulses ? &gogglePulses->pulses : nullptr};
     if (gogglePulses && gogglePulses->pulses.isResolved) {
         timeByPulses(input, options, matched, analysis);
@@ -280,7 +346,9 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
         timeByFits(input, options, matched, analysis);
     }
     keepWanted(options.edges, analysis.presses);
-    addNotes(input, options, lamp, analysis);
+    tellLineTime(input, timed.lineTime, lamp.onsets.size(), analysis);
+    tellSlowLamp(lamp, analysis);
+    addNotes(options, analysis);
     noteOnOffDifference(analysis);
     return analysis;
 }

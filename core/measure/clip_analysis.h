@@ -21,6 +21,7 @@ struct AnalysisInput
     std::span<const float> goggleHigh; ///< shape N
     std::span<const double> startMs; ///< shape N, real time
     std::optional<panel::CellTraces> goggleCells; ///< a grid over the goggle region
+    std::optional<panel::CellTraces> referenceLines; ///< one column: lines of the reference region
     std::optional<panel::CellTraces> panel;
     /// The panel before the room's light was taken out of it: what is left of a flicker looks like
     /// motion, the whole of it is known to be common to all cells. Empty: as `panel`.
@@ -40,6 +41,8 @@ struct Analysis
     std::vector<Sentence> notes;
     std::optional<double> exposureMs;
     ExposureSource exposureSource = ExposureSource::Unknown;
+    std::optional<double> lineTimeUs; ///< that rows were corrected with
+    LineTimeSource lineTimeSource = LineTimeSource::Unknown;
 };
 
 /// From traces to presses: edges, exposure, onsets, pairing, answers, panel, uncertainty. Knows

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/clip_measurement.h"
 
+#include "core/base/wire_names.h"
 #include "core/footage/capture_clock.h"
 #include "core/measure/clip_analysis.h"
 #include "core/measure/clip_regions.h"
@@ -33,7 +34,7 @@ struct ScanMemory
 
 namespace {
 
-// Lines of the goggle region that are read apart: enough to tell a round lamp from a square one.
+// Lines of a lamp's region that are read apart: enough to tell a round lamp from a square one.
 constexpr int lampLines = 12;
 constexpr int panelColumns = 12;
 constexpr int panelRows = 12;
@@ -83,6 +84,11 @@ AnalysisInput analysisInput(
         * static_cast<std::size_t>(setting.stored.goggleRows);
     input.goggleCells = panel::CellTraces {setting.stored.goggleColumns, setting.stored.goggleRows,
         std::span(light.goggleCells).first(frames * lampCells), *setting.stored.goggle};
+    if (setting.stored.referenceRows > 1) {
+        const auto lines = static_cast<std::size_t>(setting.stored.referenceRows);
+        input.referenceLines = panel::CellTraces {1, setting.stored.referenceRows,
+            std::span(light.referenceLines).first(frames * lines), *setting.stored.reference};
+    }
     if (withPanel && setting.stored.panel) {
         constexpr std::size_t cells = std::size_t {panelColumns} * panelRows;
         input.panel = panel::CellTraces {panelColumns, panelRows,
@@ -123,7 +129,8 @@ bool samePanel(const RegionRequest& a, const RegionRequest& b)
 
 bool sameRegions(const RegionRequest& a, const RegionRequest& b)
 {
-    return a.reference == b.reference && a.goggle == b.goggle && samePanel(a, b);
+    return a.reference == b.reference && a.goggle == b.goggle && samePanel(a, b)
+        && a.transfer == b.transfer;
 }
 
 // Regions that the memory holds already need not be read again. How a picture that shakes is
@@ -133,6 +140,7 @@ RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memor
     RegionRequest missing = wanted;
     const bool wasFollowed = memory != nullptr && memory->regions.follow != nullptr;
     if (memory == nullptr || wasFollowed != (wanted.follow != nullptr)
+        || memory->regions.transfer != wanted.transfer
         || (wasFollowed && !sameRegions(memory->regions, wanted))) {
         return missing;
     }
@@ -160,6 +168,7 @@ void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, Regi
     if (!scanned.reference) {
         light.reference = memory.scan.light.reference;
         light.referenceHigh = memory.scan.light.referenceHigh;
+        light.referenceLines = memory.scan.light.referenceLines;
     }
     if (!scanned.goggle) {
         light.goggle = memory.scan.light.goggle;
@@ -227,9 +236,13 @@ void noteShake(const RegionLight& light, std::vector<Sentence>& notes)
     }
 }
 
-// Which checks of the rig the figures rest on; that no zero check was applied is noted elsewhere.
+// Which of the tester's word and of the rig's checks the figures rest on; that no zero check was
+// applied is noted elsewhere.
 void noteChecks(const MeasureOptions& options, std::vector<Sentence>& notes)
 {
+    if (options.transfer) {
+        notes.push_back({"transfer-told", {std::string(wireName(*options.transfer))}});
+    }
     const FromRig& fromRig = options.fromRig;
     if (!fromRig.zeroCheckDate.empty()) {
         notes.push_back(
@@ -260,7 +273,8 @@ ClipFacts clipFacts(const ClipSetting& setting, const Analysis& analysis, const 
     facts.lostFrames = setting.clock.lostFrames();
     facts.exposureMs = analysis.exposureMs;
     facts.exposureSource = analysis.exposureSource;
-    facts.lineTimeUs = setting.options.lineTimeUs;
+    facts.lineTimeUs = analysis.lineTimeUs;
+    facts.lineTimeSource = analysis.lineTimeSource;
     return facts;
 }
 
@@ -364,18 +378,21 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     return measurement;
 }
 
-RegionRequest storedRegions(
-    const RegionSet& regions, const footage::Orientation& orientation, int threads)
+RegionRequest storedRegions(const RegionSet& regions, const footage::Orientation& orientation,
+    const MeasureOptions& options)
 {
     RegionRequest stored;
+    stored.transfer = options.transfer;
     stored.reference = footage::toStored(regions.reference, orientation);
     stored.goggle = footage::toStored(regions.goggle, orientation);
+    // Two rows share their colour samples.
+    stored.referenceRows = std::clamp(stored.reference->height / 2, 1, lampLines);
     stored.goggleColumns = std::min(lampLines, stored.goggle->width);
     stored.goggleRows = std::min(lampLines, stored.goggle->height);
     stored.panelColumns = panelColumns;
     stored.panelRows = panelRows;
     stored.room = true;
-    stored.threads = threads;
+    stored.threads = options.threads;
     if (regions.panel) {
         stored.panel = footage::toStored(*regions.panel, orientation);
     }
@@ -386,11 +403,11 @@ RegionRequest storedRegions(
 }
 
 // The regions to read, and what follows them where the camera shook.
-JobResult<RegionRequest> followedRegions(const ClipIndex& index, int threads,
+JobResult<RegionRequest> followedRegions(const ClipIndex& index, const MeasureOptions& options,
     const ScanMemory* memory, const JobControl& control, DecidedRegions& decided)
 {
     const auto& orientation = index.info.orientation;
-    RegionRequest stored = storedRegions(decided.set, orientation, threads);
+    RegionRequest stored = storedRegions(decided.set, orientation, options);
     if (memory != nullptr && decided.seenIn.empty() && sameRegions(memory->regions, stored)) {
         stored.follow = memory->regions.follow;
         return stored;
@@ -404,7 +421,7 @@ JobResult<RegionRequest> followedRegions(const ClipIndex& index, int threads,
     }
     if (shake.value().follow) {
         moveToFirstPicture(index, shake.value().shift, decided);
-        stored = storedRegions(decided.set, orientation, threads);
+        stored = storedRegions(decided.set, orientation, options);
     }
     stored.follow = shake.value().follow;
     return stored;
@@ -443,8 +460,7 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
     }
     const CaptureClock clock(index, rate->rate);
     const ScanMemory* memory = previous && isSameClip(*previous, index) ? previous.get() : nullptr;
-    auto stored
-        = followedRegions(index, options.threads, memory, JobControl {control.stop, {}}, decided);
+    auto stored = followedRegions(index, options, memory, JobControl {control.stop, {}}, decided);
     if (!stored.hasValue()) {
         return stored.isCancelled() ? JobResult<Measurement>(Cancelled {})
                                     : JobResult<Measurement>(stored.error());

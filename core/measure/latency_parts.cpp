@@ -53,6 +53,7 @@ std::vector<UncertaintyPart> latencyParts(
             : judgedDegrees);
     add(UncertaintySource::Exposure, doubts.exposureMs, true, doubts.exposureDegrees);
     add(UncertaintySource::LineTime, doubts.lineTimeMs, true, doubts.lineTimeDegrees);
+    add(UncertaintySource::LampResponse, doubts.lampResponseMs, true);
     add(UncertaintySource::CaptureRate, rateDoubt(options) * doubts.latencyMs, true);
     add(UncertaintySource::ZeroCorrection, options.zeroUncertaintyMs / coverageFactor, true);
     return parts;

@@ -23,6 +23,7 @@ struct LatencyDoubts
     std::optional<double> exposureDegrees;
     double lineTimeMs = 0.0; ///< of the difference between the rows of both lamps
     std::optional<double> lineTimeDegrees;
+    double lampResponseMs = 0.0; ///< a lamp that may not switch at once
 };
 
 /// The parts of the uncertainty of a latency: every one that is not zero.

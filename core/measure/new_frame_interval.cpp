@@ -110,29 +110,84 @@ std::vector<DelayProfile> delayProfiles(std::span<const TracedAnswer> answers)
     return profiles;
 }
 
-// The rhythm of the answers' starts is that of new pictures, or of a panel that shows each of them
-// more than once: the second steps tell which multiple it is.
-Interval multipleOfRhythm(const std::vector<DelayProfile>& profiles, Interval rhythm)
+// Which multiple of a rhythm is the interval of new pictures, by the second steps of the answers.
+double bestMultiple(const std::vector<DelayProfile>& profiles, double rhythmMs)
 {
     double best = std::numeric_limits<double>::infinity();
-    double bestMultiple = 1.0;
+    double multipleOfBest = 1.0;
     for (const DelayProfile& profile : profiles) {
         constexpr int mostMultiple = 4;
-        for (int times = 1; times <= mostMultiple && times * rhythm.ms <= longestNewFrameMs;
+        for (int times = 1; times <= mostMultiple && times * rhythmMs <= longestNewFrameMs;
              ++times) {
             const double multiple = times;
             // A longer interval has to explain the answers clearly better: a lost picture looks
             // like one.
             constexpr double preference = 1.25;
             const double squares
-                = profile.squares(multiple * rhythm.ms) * (multiple > 1.0 ? preference : 1.0);
+                = profile.squares(multiple * rhythmMs) * (multiple > 1.0 ? preference : 1.0);
             if (squares < best) {
                 best = squares;
-                bestMultiple = multiple;
+                multipleOfBest = multiple;
             }
         }
     }
-    return {bestMultiple * rhythm.ms, bestMultiple * rhythm.standardMs};
+    return multipleOfBest;
+}
+
+/// Answers whose second step comes clearly one, or clearly two redraws after the first.
+struct StepVotes
+{
+    int one = 0;
+    int two = 0;
+};
+
+StepVotes stepVotes(const DelayProfile& profile, double rhythmMs)
+{
+    const std::vector<double> single = profile.eachSingle();
+    const std::vector<double> once = profile.each(rhythmMs);
+    const std::vector<double> twice = profile.each(2.0 * rhythmMs);
+    constexpr double clearly = 0.35;
+    StepVotes votes;
+    for (std::size_t i = 0; i < single.size(); ++i) {
+        votes.one += once[i] < clearly * std::min(single[i], twice[i]) ? 1 : 0;
+        votes.two += twice[i] < clearly * std::min(single[i], once[i]) ? 1 : 0;
+    }
+    return votes;
+}
+
+// A panel that redraws more often than new pictures come shows some for one redraw and some for
+// two. A lost picture looks like that as well, but not as often.
+std::optional<Interval> ofMixedSteps(const std::vector<DelayProfile>& profiles, Interval rhythm)
+{
+    StepVotes votes;
+    for (const DelayProfile& profile : profiles) {
+        const StepVotes other = stepVotes(profile, rhythm.ms);
+        votes = other.one + other.two > votes.one + votes.two ? other : votes;
+    }
+    constexpr int fewest = 3;
+    constexpr double often = 0.35; // a quarter late, as jitter and loss make them, is no clock
+    const double all = votes.one + votes.two;
+    if (votes.one < fewest || votes.two < fewest || votes.two < often * all
+        || votes.one < often * all) {
+        return std::nullopt;
+    }
+    const double share = votes.two / all;
+    return Interval {(1.0 + share) * rhythm.ms, rhythm.ms * std::sqrt(share * (1.0 - share) / all)};
+}
+
+PictureRhythm withTold(Interval rhythm, double toldMs)
+{
+    // A lattice twice as wide holds starts that happen to fall on every other picture.
+    const double multiple = toldMs >= rhythm.ms ? std::round(toldMs / rhythm.ms)
+                                                : 1.0 / std::round(rhythm.ms / toldMs);
+    const double together = multiple * rhythm.ms;
+    // A camera's clock and a rounded rate are closer than this.
+    constexpr double asTold = 0.006;
+    if (std::abs(together / toldMs - 1.0) < asTold) {
+        const Interval interval {together, multiple * rhythm.standardMs};
+        return {interval, false, interval};
+    }
+    return {rhythm, true, std::nullopt};
 }
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
@@ -222,7 +277,8 @@ StepsEvidence newFrameFromSteps(std::span<const TracedAnswer> answers)
     return evidence;
 }
 
-std::optional<Interval> newFrameFromRhythm(std::span<const TracedAnswer> answers)
+std::optional<PictureRhythm> newFrameFromRhythm(
+    std::span<const TracedAnswer> answers, std::optional<double> toldMs)
 {
     if (answers.empty()) {
         return std::nullopt;
@@ -239,10 +295,18 @@ std::optional<Interval> newFrameFromRhythm(std::span<const TracedAnswer> answers
     if (!rhythm) {
         return std::nullopt;
     }
+    if (toldMs) {
+        return withTold(*rhythm, *toldMs);
+    }
     // A few answers tell the multiple.
-    constexpr std::size_t answersTried = 16;
-    const auto some = answers.first(std::min(answersTried, answers.size()));
-    return multipleOfRhythm(delayProfiles(some), *rhythm);
+    constexpr std::size_t answersTried = 24;
+    const auto profiles = delayProfiles(answers.first(std::min(answersTried, answers.size())));
+    if (const auto mixed = ofMixedSteps(profiles, *rhythm)) {
+        return PictureRhythm {*rhythm, true, mixed};
+    }
+    const double multiple = bestMultiple(profiles, rhythm->ms);
+    const Interval interval {multiple * rhythm->ms, multiple * rhythm->standardMs};
+    return PictureRhythm {interval, false, interval};
 }
 
 } // namespace twinlamp::measure

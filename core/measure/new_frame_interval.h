@@ -33,9 +33,23 @@ struct StepsEvidence
 /// Tests: tests/core/measure/new_frame_interval_test.cpp
 [[nodiscard]] StepsEvidence newFrameFromSteps(std::span<const TracedAnswer> answers);
 
-/// New-frame interval told by the rhythm of the answers' starts; their second steps tell which
-/// multiple of it is one, for a panel that shows each picture more than once.
+/// What the rhythm of the answers' starts says.
+struct PictureRhythm
+{
+    Interval steps; ///< that first and second steps keep to
+    /// The panel redraws by its own clock: `steps` are its redraws, and new pictures come one or
+    /// more of them apart.
+    bool isOwnClock = false;
+    std::optional<Interval> newFrame; ///< of the link; empty where its own clock hides it
+};
+
+/// The rhythm of the answers' starts is that of new pictures, or of a panel that shows each of them
+/// more than once: second steps, or the link's rate where it is told, say which multiple is one.
+/// Where neither fits, or second steps come now one and now two redraws later, the panel keeps its
+/// own clock.
+/// @param toldMs  new-frame interval of the link, where the tester tells it
 /// @return nothing with fewer than 8 answers or without a rhythm
-[[nodiscard]] std::optional<Interval> newFrameFromRhythm(std::span<const TracedAnswer> answers);
+[[nodiscard]] std::optional<PictureRhythm> newFrameFromRhythm(
+    std::span<const TracedAnswer> answers, std::optional<double> toldMs);
 
 } // namespace twinlamp::measure

@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <spdlog/fmt/fmt.h>
 
 namespace twinlamp::measure {
 
@@ -112,8 +113,11 @@ std::vector<PressBands> bandStarts(const PressMaterial& m, const std::vector<Ban
         const onset::TimedTrace trace {band.light, m.input.startMs, m.goggle.camera, band.rows};
         const double ramp = how.scanMs * (band.high - band.low);
         const double seen = seenRampMs(band, ramp, how.direction);
-        const onset::ShapeTable on({seen, m.answers.onShape.tauMs}, trace.camera.exposureMs);
-        const onset::ShapeTable off({seen, m.answers.offShape.tauMs}, trace.camera.exposureMs);
+        const onset::ShapeTable on({seen, m.answers.onShape.tauMs, {}, m.answers.onShape.overshoot},
+            trace.camera.exposureMs);
+        const onset::ShapeTable off(
+            {seen, m.answers.offShape.tauMs, {}, m.answers.offShape.overshoot},
+            trace.camera.exposureMs);
         for (std::size_t p = 0; p < timed.size(); ++p) {
             const auto fit = fitAnswer(
                 trace, timed[p].window, timed[p].window.edge == Edge::On ? on : off, delays);
@@ -141,6 +145,9 @@ struct AxisChoice
 
 // The axis along which starts lie on a line; across it they are all alike, which a line fits too,
 // but with no scan.
+// A shorter scan is none that frames could tell from none.
+double allAtOnceMs(const PressMaterial& m) { return std::max(0.5, 0.3 * m.input.frameIntervalMs); }
+
 AxisChoice chooseAxis(const PressMaterial& m, const std::vector<bool>& use,
     const std::vector<TimedPress>& timed, std::optional<double> newFrameMs)
 {
@@ -157,7 +164,9 @@ AxisChoice chooseAxis(const PressMaterial& m, const std::vector<bool>& use,
         if (!fit) {
             continue;
         }
-        if (!best.fit || fit->scanMs > best.fit->scanMs) {
+        // A panel that shows a picture all at once has no axis of its own; the link camera read it
+        // by rows, so a press caught in the middle of them divides it by rows.
+        if (!best.fit || fit->scanMs > best.fit->scanMs + allAtOnceMs(m)) {
             best = {axis, fit};
         }
     }
@@ -235,13 +244,22 @@ RowSpans spansByOneSweep(
     return found;
 }
 
-void writePress(const PressMaterial& m, const panel::SweepSpan& span, Press& press)
+constexpr double halfWidthFactor = 1.959963984540054;
+
+// What the steps after the presses say of the intervals: a panel with a clock of its own shows its
+// redraws in them.
+void addStepTiming(const Answers& answers, bool hasMotion, PanelTiming& timing)
 {
-    press.sweepStart = realTimeFromMs(span.firstMs);
-    press.fullFrame = realTimeFromMs(span.lastMs);
-    if (press.reference) {
-        press.fullFrameLatency
-            = *press.fullFrame - *press.reference - latencyFromMs(m.options.zeroMs);
+    if (answers.isOwnClock) {
+        timing.refreshInterval = latencyFromMs(*answers.newFrameMs);
+    }
+    if (hasMotion) {
+        return;
+    }
+    const auto steps = Interval {*answers.newFrameMs, *answers.newFrameStandardMs};
+    if (const auto interval = answers.isOwnClock ? answers.linkInterval : std::optional(steps)) {
+        timing.newFrameInterval = latencyFromMs(interval->ms);
+        timing.newFrameUncertaintyMs = halfWidthFactor * interval->standardMs;
     }
 }
 
@@ -251,14 +269,12 @@ PanelTiming makeTiming(const PressMaterial& m, const AxisChoice& choice, const S
     PanelTiming timing;
     if (fit != nullptr) {
         timing.scan = latencyFromMs(fit->scanMs);
-        const double allAtOnceMs = std::max(0.5, 0.3 * m.input.frameIntervalMs);
-        timing.direction = fit->scanMs < allAtOnceMs
+        timing.direction = fit->scanMs < allAtOnceMs(m)
             ? SweepDirection::AllAtOnce
             : uprightDirection(
                 choice.axis, fit->forward, m.input.panel->corners ? 0 : m.input.rotationDeg);
         timing.signs.emplace_back("sweep");
     }
-    constexpr double halfWidthFactor = 1.959963984540054;
     if (motion) {
         timing.newFrameInterval = latencyFromMs(motion->newFrameMs);
         timing.newFrameUncertaintyMs = halfWidthFactor * motion->standardMs;
@@ -267,10 +283,7 @@ PanelTiming makeTiming(const PressMaterial& m, const AxisChoice& choice, const S
         timing.signs.emplace_back("moving-picture");
     }
     if (m.answers.newFrameStandardMs) {
-        if (!motion) {
-            timing.newFrameInterval = latencyFromMs(*m.answers.newFrameMs);
-            timing.newFrameUncertaintyMs = halfWidthFactor * *m.answers.newFrameStandardMs;
-        }
+        addStepTiming(m.answers, motion.has_value(), timing);
         timing.signs.emplace_back("steps-after-a-press");
     }
     return timing;
@@ -334,7 +347,7 @@ PanelSweep sweepOf(const PressMaterial& m, const std::vector<bool>& use,
     sweep.slope = found.slope;
     for (std::size_t p = 0; p < timed.size(); ++p) {
         if (found.spans[p]) {
-            writePress(m, *found.spans[p], presses[timed[p].press]);
+            writeSweep(m, *found.spans[p], presses[timed[p].press]);
         }
     }
     return sweep;
@@ -352,6 +365,21 @@ GoggleSweep goggleSweep(const PressMaterial& m, const PanelSweep& sweep)
 }
 
 } // namespace
+
+void writeSweep(const PressMaterial& m, const panel::SweepSpan& span, Press& press)
+{
+    const double first = press.firstLight ? toMs(*press.firstLight) : span.firstMs;
+    const double doubtMs = m.input.frameIntervalMs;
+    if (span.lastMs < first - doubtMs || span.firstMs > first + doubtMs) {
+        return;
+    }
+    press.sweepStart = realTimeFromMs(std::min(span.firstMs, first));
+    press.fullFrame = realTimeFromMs(std::max(span.lastMs, first));
+    if (press.reference) {
+        press.fullFrameLatency
+            = *press.fullFrame - *press.reference - latencyFromMs(m.options.zeroMs);
+    }
+}
 
 PanelFigures panelFigures(const PressMaterial& m, const std::optional<panel::MotionRhythm>& motion,
     std::vector<Press>& presses)
@@ -374,6 +402,10 @@ PanelFigures panelFigures(const PressMaterial& m, const std::optional<panel::Mot
         if (press.latency && !press.fullFrame) {
             addFlag(press.flags, Flag::PanelNoFigure);
         }
+    }
+    if (m.answers.isOwnClock) {
+        figures.notes.push_back(
+            {"panel-own-clock", {fmt::format("{:.2f}", *m.answers.newFrameMs)}});
     }
     if (sweep.fit) {
         figures.goggleSweep = goggleSweep(m, sweep);

@@ -64,7 +64,8 @@ AnswerTimes answerTimes(
     const PressMaterial& m, std::size_t pairIndex, const AnswerFit& fit, const StepShape& seen)
 {
     const double smear = m.sweepAlong * m.goggle.rows.smearMs;
-    const StepShape real {std::max(0.0, seen.rampMs + smear), seen.tauMs, seen.weights};
+    const StepShape real {
+        std::max(0.0, seen.rampMs + smear), seen.tauMs, seen.weights, seen.overshoot};
     AnswerFit shifted = fit;
     shifted.startMs -= 0.5 * (real.rampMs - seen.rampMs);
     const double whole = finalShare(m, pairIndex, seen);
@@ -72,21 +73,18 @@ AnswerTimes answerTimes(
         crossingMs(shifted, real, 0.9 * whole)};
 }
 
-// Frames lost leave a stretch of starts that explain the rest equally well: its middle is least
-// wrong.
-double middleOfDoubtMs(const PressMaterial& m, const AnswerFit& fit)
+// A change that hides between two exposures, and frames lost, leave a stretch of starts that
+// explain the rest equally well: its middle is least wrong.
+double middleOfDoubtMs(const AnswerFit& fit)
 {
-    const bool isWide = fit.latestMs - fit.earliestMs > 1.2 * m.input.frameIntervalMs;
-    return isWide ? 0.5 * (fit.earliestMs + fit.latestMs) - fit.startMs : 0.0;
+    return 0.5 * (fit.earliestMs + fit.latestMs) - fit.startMs;
 }
 
 // Of first light, from the doubt of the answer's start.
-double startStandardMs(const PressMaterial& m, const AnswerFit& fit)
+double startStandardMs(const AnswerFit& fit)
 {
-    const double noise = correlatedNoiseFactor * fit.startStandardMs;
-    return middleOfDoubtMs(m, fit) == 0.0
-        ? noise
-        : std::hypot(noise, (fit.latestMs - fit.earliestMs) / std::sqrt(12.0));
+    return std::max(correlatedNoiseFactor * fit.startStandardMs,
+        (fit.latestMs - fit.earliestMs) / std::sqrt(12.0));
 }
 
 // Frames lost shortly before first light may have held a first picture of their own.
@@ -112,6 +110,41 @@ double hiddenPulseStandardMs(const PressMaterial& m)
     return m.gogglePulses != nullptr
         ? 0.5 * std::min(m.gogglePulses->periodMs, 3.0 * m.input.frameIntervalMs) / std::sqrt(3.0)
         : 0.0;
+}
+
+// Share of the goggle region at the end of the code range while its lamp is lit.
+float clippedShareOf(const PressMaterial& m, const onset::CoarseEdge& edge)
+{
+    if (m.input.goggleHigh.empty()) {
+        return 0.0F;
+    }
+    // A first picture that is lit by half is not clipped, the next one is.
+    const auto reach = static_cast<std::size_t>(guessedNewFrameMs / m.input.frameIntervalMs) + 3;
+    const std::size_t frames = m.goggle.frameCount();
+    const bool isOn = edge.edge == Edge::On;
+    const std::size_t first = isOn ? edge.frame : edge.frame - std::min(edge.frame, reach);
+    const std::size_t last = isOn ? std::min(edge.frame + reach, frames) : edge.frame;
+    float most = 0.0F;
+    for (std::size_t k = first; k < last; ++k) {
+        most = std::max(most, m.input.goggleHigh[k]);
+    }
+    return most;
+}
+
+// A clipped lamp is brighter than it looks: on, a tenth of its step comes later than it seems; off,
+// what it loses first does not show, at worst a whole first picture.
+double clippedStandardMs(const PressMaterial& m, const onset::CoarseEdge& edge,
+    const AnswerFit& fit, const AnswerTimes& times)
+{
+    const float share = clippedShareOf(m, edge);
+    if (share <= clippedShare) {
+        return 0.0;
+    }
+    const double span = edge.edge == Edge::On ? times.settledMs - times.firstMs
+                                              : m.answers.newFrameMs.value_or(guessedNewFrameMs);
+    // As far as clipped pixels make the step.
+    const double ofStep = static_cast<double>(share) / std::max(1e-6, std::abs(fit.step()));
+    return std::min(1.0, 2.0 * ofStep) * std::max(span, m.input.frameIntervalMs) / std::sqrt(3.0);
 }
 
 struct ExposureEffect
@@ -221,7 +254,7 @@ Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge,
     const AnswerFit& fit = *m.answers.fits[pairIndex];
     const StepShape& shape = edge == Edge::On ? m.answers.onShape : m.answers.offShape;
     AnswerTimes times = answerTimes(m, pairIndex, fit, shape);
-    const double middle = middleOfDoubtMs(m, fit);
+    const double middle = middleOfDoubtMs(fit);
     times = {times.firstMs + middle, times.halfMs + middle, times.settledMs + middle};
     const double firstPicture = firstPictureStandardMs(fit, shape, m.input.frameIntervalMs);
     ModelStretch model = modelOfAnswer(m.goggle,
@@ -232,9 +265,11 @@ Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge,
         putPulsesBack(m.goggle, *m.gogglePulses, model);
     }
     const double lost = lostFramesStandardMs(m, times.firstMs);
+    const double clipped
+        = clippedStandardMs(m, m.goggleEdges.edges[m.paired[pairIndex].goggleEdge], fit, times);
     return {times, fit.before, fit.after(), fit.residual(),
-        std::hypot(
-            std::hypot(startStandardMs(m, fit), firstPicture), hiddenPulseStandardMs(m), lost),
+        std::hypot(std::hypot(startStandardMs(fit), firstPicture),
+            std::hypot(hiddenPulseStandardMs(m), clipped), lost),
         std::max(1.0, static_cast<double>(fit.frames) - 4.0),
         edge == Edge::On ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs, shiftMs,
         std::move(model)};
@@ -266,6 +301,11 @@ std::vector<UncertaintyPart> partsOf(const PressMaterial& m, const LampOnset& la
     if (m.lamp.exposure) {
         doubts.exposureDegrees = std::max(1.0, static_cast<double>(m.lamp.exposure->edges) - 1.0);
     }
+    constexpr double msPerUs = 1e-3;
+    doubts.lineTimeMs = msPerUs * m.lineTime.standardUs
+        * rowsBetween(m.input.referenceStored, m.input.goggleStored);
+    doubts.lineTimeDegrees = m.lineTime.degrees;
+    doubts.lampResponseMs = m.lamp.response(lamp.edge.edge).standardMs;
     return latencyParts(doubts, m.options);
 }
 
@@ -280,10 +320,7 @@ void flagAnswer(
     if (std::abs(answered.after - answered.before) < weakBelowNoises * answered.noise) {
         addFlag(press.flags, Flag::GoggleWeak);
     }
-    const std::size_t lit = edge.edge == Edge::On
-        ? std::min(edge.frame + 2, m.goggle.frameCount() - 1)
-        : edge.frame - std::min<std::size_t>(edge.frame, 3);
-    if (!m.input.goggleHigh.empty() && m.input.goggleHigh[lit] > clippedShare) {
+    if (clippedShareOf(m, edge) > clippedShare) {
         addFlag(press.flags, Flag::GoggleClipped);
     }
     const auto& edges = m.goggleEdges.edges;
@@ -318,6 +355,10 @@ void addAnswer(const PressMaterial& m, std::size_t pairIndex, Answered answered,
     press.parts = partsOf(m, lamp, answered, onsetShiftMs, latencyMs);
     press.uncertainty = latencyFromMs(halfWidth95Ms(press.parts));
     flagAnswer(m, pairIndex, answered, press);
+    // No link answers before it is asked: what was taken for an answer was something else.
+    if (latencyMs + toMs(*press.uncertainty) < -m.input.frameIntervalMs) {
+        setAside(press, Flag::AmbiguousPairing);
+    }
 }
 
 // How the answer of a paired edge was timed, if it was.

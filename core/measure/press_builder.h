@@ -5,6 +5,7 @@
 #include "core/measure/answers.h"
 #include "core/measure/clip_analysis.h"
 #include "core/measure/lamp_onsets.h"
+#include "core/measure/line_time.h"
 #include "core/measure/pairing.h"
 #include "core/onset/pulse_answer.h"
 #include "core/trace/pulse_light.h"
@@ -28,6 +29,7 @@ struct PressMaterial
     /// The panel's sweep runs with (+1) or against (-1) the camera's rows, or across them (0);
     /// between that on a turned panel: the cosine of the angle.
     double sweepAlong = 0.0;
+    LineTimeFigure lineTime;
     const trace::PulseLight* lampPulses = nullptr; ///< null: the light does not pulse
     const trace::PulseLight* gogglePulses = nullptr;
     /// One per paired edge where the goggle's pulses are seen one by one: they then stand for the

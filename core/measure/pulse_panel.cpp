@@ -3,6 +3,7 @@
 
 #include "core/measure/pulse_answers.h"
 #include "core/panel/bands.h"
+#include "core/trace/noise.h"
 
 #include <algorithm>
 #include <cmath>
@@ -62,6 +63,30 @@ std::vector<panel::StepFrames> stepFrames(
     return steps;
 }
 
+// First and last band of one press. A band that answers pulses away from most others has been
+// misread: nothing sweeps a panel that slowly.
+std::optional<panel::SweepSpan> spanOfBands(const PressMaterial& m,
+    const std::vector<panel::Band>& bands, const onset::AnswerWindow& window)
+{
+    std::vector<double> times;
+    for (const panel::Band& band : bands) {
+        const onset::TimedTrace trace {band.light, m.input.startMs, m.goggle.camera, band.rows};
+        if (const auto answer = pulseAnswer(trace, *m.gogglePulses, window)) {
+            times.push_back(answer->firstMs);
+        }
+    }
+    if (2 * times.size() < bands.size() || times.empty()) {
+        return std::nullopt;
+    }
+    constexpr double mostPulsesAway = 2.2;
+    const double middle = trace::medianOf(times);
+    std::erase_if(times, [&](double time) {
+        return std::abs(time - middle) > mostPulsesAway * m.gogglePulses->periodMs;
+    });
+    const auto [first, last] = std::ranges::minmax(times);
+    return panel::SweepSpan {first, last};
+}
+
 } // namespace
 
 PanelFigures pulsePanelFigures(const PressMaterial& m, std::vector<Press>& presses)
@@ -76,22 +101,10 @@ PanelFigures pulsePanelFigures(const PressMaterial& m, std::vector<Press>& press
                                 : std::vector<panel::Band> {};
     bool isAllAtOnce = true;
     for (const PanelPress& press : shown) {
-        std::optional<double> first;
-        std::optional<double> last;
-        for (const panel::Band& band : bands) {
-            const onset::TimedTrace trace {band.light, m.input.startMs, m.goggle.camera, band.rows};
-            if (const auto answer = pulseAnswer(trace, *m.gogglePulses, press.window)) {
-                first = std::min(first.value_or(answer->firstMs), answer->firstMs);
-                last = std::max(last.value_or(answer->firstMs), answer->firstMs);
-            }
-        }
-        Press& written = presses[press.press];
-        if (first && written.reference) {
-            written.sweepStart = realTimeFromMs(*first);
-            written.fullFrame = realTimeFromMs(*last);
-            written.fullFrameLatency
-                = *written.fullFrame - *written.reference - latencyFromMs(m.options.zeroMs);
-            isAllAtOnce = isAllAtOnce && *last - *first < 0.5 * m.gogglePulses->periodMs;
+        if (const auto span = spanOfBands(m, bands, press.window)) {
+            writeSweep(m, *span, presses[press.press]);
+            isAllAtOnce
+                = isAllAtOnce && span->lastMs - span->firstMs < 0.5 * m.gogglePulses->periodMs;
         }
     }
     for (Press& press : presses) {

@@ -12,6 +12,7 @@
 #include <limits>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <span>
 
 namespace twinlamp::measure {
@@ -37,6 +38,7 @@ public:
         : m_progress(std::move(progress))
         , m_frameCount(frameCount)
         , m_follow(request.follow)
+        , m_transfer(request.transfer)
         , m_isDone(static_cast<std::size_t>(frameCount))
         , m_scratch(static_cast<std::size_t>(workers))
     {
@@ -76,8 +78,11 @@ public:
         }
     }
 
-    void visit(FrameIndex frame, const PictureView& picture, int worker)
+    void visit(FrameIndex frame, PictureView picture, int worker)
     {
+        if (m_transfer) {
+            picture.colour.transfer = static_cast<int>(*m_transfer);
+        }
         std::call_once(m_made, [&] { m_meter = std::make_unique<LightMeter>(picture, m_regions); });
         auto& scratch = m_scratch[static_cast<std::size_t>(worker)];
         scratch.resize(m_meter->valueCount());
@@ -174,6 +179,7 @@ private:
     ScanProgress m_progress;
     std::int64_t m_frameCount;
     std::shared_ptr<const trace::ShiftFinder> m_follow;
+    std::optional<TransferCurve> m_transfer;
     std::vector<MeterRegion> m_regions;
     std::vector<Target> m_targets;
     RegionLight m_light;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/job_control.h"
+#include "core/base/measure_options.h"
 #include "core/base/result.h"
 #include "core/footage/frame_index.h"
 #include "core/trace/shift_finder.h"
@@ -29,12 +30,14 @@ struct RegionRequest
     int roomColumns = 16;
     int roomRows = 12;
     int threads = 0;
+    std::optional<TransferCurve> transfer; ///< in place of the one that the pictures name
     /// Follows a camera that was held in the hand; null: the regions stand still.
     std::shared_ptr<const trace::ShiftFinder> follow;
 };
 
 /// Light of the regions in every frame; NaN where a frame could not be decoded. Empty where not
-/// asked for. Memory: 16 bytes a frame for the lamps, 4 * columns * rows for each of the grids.
+/// asked for. Memory: 16 bytes a frame for the lamps, 4 * columns * rows for each of the grids and
+/// lines.
 struct RegionLight
 {
     std::vector<float> reference;

@@ -154,19 +154,11 @@ std::optional<Error> regionProblem(const ClipIndex& index, const CheckRegions& r
 LampScan lampScan(RectPx stored, int lines, std::vector<float> light, std::vector<float> high,
     const std::vector<float>& cells)
 {
-    LampScan lamp {stored, lines, std::move(light), std::move(high), {}};
-    const std::size_t frames = lamp.light.size();
-    const auto count = static_cast<std::size_t>(lines);
-    if (cells.size() != frames * count) {
-        lamp.lines = 1;
-        lamp.lineLight = {lamp.light};
-        return lamp;
-    }
-    lamp.lineLight.assign(count, std::vector<float>(frames));
-    for (std::size_t k = 0; k < frames; ++k) {
-        for (std::size_t line = 0; line < count; ++line) {
-            lamp.lineLight[line][k] = cells[k * count + line];
-        }
+    LampScan lamp {stored, std::move(light), std::move(high), {}};
+    if (cells.size() == lamp.light.size() * static_cast<std::size_t>(lines)) {
+        lamp.lines = linesApart(stored, lines, cells);
+    } else {
+        lamp.lines = linesApart(stored, 1, lamp.light);
     }
     return lamp;
 }
@@ -210,11 +202,12 @@ struct Read
 };
 
 JobResult<Read> readLamps(const std::filesystem::path& clip, const ClipIndex& index,
-    const CheckRegions& regions, int threads, const JobControl& control)
+    const CheckRegions& regions, const MeasureOptions& options, const JobControl& control)
 {
     Read read;
     const auto& orientation = index.info.orientation;
-    read.request.threads = threads;
+    read.request.threads = options.threads;
+    read.request.transfer = options.transfer;
     read.request.reference = footage::toStored(regions.upright[0], orientation);
     read.request.referenceRows = linesOf(*read.request.reference);
     if (regions.upright.size() > 1) {
@@ -242,12 +235,6 @@ JobResult<Read> readLamps(const std::filesystem::path& clip, const ClipIndex& in
 }
 
 } // namespace
-
-double LampScan::rowOf(int line) const
-{
-    const RectPx cell = trace::cellOf({stored, 1, lines, 0}, 0, line);
-    return cell.y + 0.5 * (cell.height - 1);
-}
 
 JobResult<CheckScan> scanForCheck(const std::filesystem::path& clip, const MeasureOptions& options,
     std::size_t lampCount, bool mayAssumeRate, const JobControl& control)
@@ -277,7 +264,7 @@ JobResult<CheckScan> scanForCheck(const std::filesystem::path& clip, const Measu
             return *problem;
         }
     }
-    auto lamps = readLamps(clip, index, regions, options.threads, control);
+    auto lamps = readLamps(clip, index, regions, options, control);
     if (!lamps.hasValue()) {
         return lamps.isCancelled() ? JobResult<CheckScan>(Cancelled {})
                                    : JobResult<CheckScan>(lamps.error());

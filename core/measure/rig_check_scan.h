@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/measure/clip_setup.h"
+#include "core/measure/lamp_lines.h"
 #include "core/measure/region_scan.h"
 #include "core/measure/rig_checks.h"
 
@@ -16,12 +17,9 @@ inline constexpr int checkLines = 12;
 struct LampScan
 {
     RectPx stored;
-    int lines = 1;
     std::vector<float> light; ///< shape N
     std::vector<float> high; ///< shape N, share of clipped pixels
-    std::vector<std::vector<float>> lineLight; ///< shape lines x N
-    /// Mean stored row of a line.
-    [[nodiscard]] double rowOf(int line) const;
+    std::vector<LampLine> lines; ///< at least one
 };
 
 /// A clip read for a rig check.

@@ -96,7 +96,8 @@ ZeroPass zeroPass(const CheckScan& scan, const MeasureOptions& options, const Ex
     const LampScan& reference = scan.lamps[0];
     const LampScan& goggle = scan.lamps[1];
     ZeroPass pass;
-    pass.rowsApart = std::abs(middleRow(goggle) - middleRow(reference));
+    pass.rowsApart = std::abs(
+        middleRow(goggle.lines, goggle.stored) - middleRow(reference.lines, reference.stored));
     if (!options.lineTimeUs) {
         pass.fit = fittedLineTime(timesOf(scan, reference, exposure, 0.0, true),
             timesOf(scan, goggle, exposure, 0.0, true), pass.rowsApart,

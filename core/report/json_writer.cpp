@@ -112,6 +112,7 @@ Json clipJson(const ClipFacts& clip)
         {"exposure_ms", msOrNull(clip.exposureMs)},
         {"exposure_source", wireName(clip.exposureSource)},
         {"line_time_us", valueOrNull(clip.lineTimeUs)},
+        {"line_time_source", wireName(clip.lineTimeSource)},
     };
 }
 

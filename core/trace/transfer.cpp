@@ -1,23 +1,21 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/trace/transfer.h"
 
+#include "core/base/measure_options.h"
+
 #include <algorithm>
 #include <cmath>
 
 namespace twinlamp::trace {
 
+using measure::TransferCurve;
+
 namespace {
 
-enum TransferCode
-{
-    Gamma22 = 4,
-    Gamma28 = 5,
-    Smpte240M = 7,
-    Linear = 8,
-    Srgb = 13,
-    Pq = 16,
-    Hlg = 18
-};
+// Code points of ITU-T H.273 that no option names.
+constexpr int smpte240 = 7;
+
+constexpr int codeOf(TransferCurve curve) { return static_cast<int>(curve); }
 
 // A straight foot of slope `slope` up to `knee`, then (1 + a) l^p - a: the shape of BT.709, sRGB
 // and 240M.
@@ -93,19 +91,19 @@ double hlgCode(double light)
 double linearLight(int transfer, double v)
 {
     switch (transfer) {
-    case Gamma22:
+    case codeOf(TransferCurve::Gamma22):
         return signedPower(v, 2.2);
-    case Gamma28:
+    case codeOf(TransferCurve::Gamma28):
         return signedPower(v, 2.8);
-    case Smpte240M:
+    case smpte240:
         return smpte240M.light(v);
-    case Linear:
+    case codeOf(TransferCurve::Linear):
         return v;
-    case Srgb:
+    case codeOf(TransferCurve::Srgb):
         return srgb.light(v);
-    case Pq:
+    case codeOf(TransferCurve::Pq):
         return pqLight(v);
-    case Hlg:
+    case codeOf(TransferCurve::Hlg):
         return hlgLight(v);
     default:
         return bt709.light(v);
@@ -115,19 +113,19 @@ double linearLight(int transfer, double v)
 double codeValue(int transfer, double light)
 {
     switch (transfer) {
-    case Gamma22:
+    case codeOf(TransferCurve::Gamma22):
         return signedPower(light, 1.0 / 2.2);
-    case Gamma28:
+    case codeOf(TransferCurve::Gamma28):
         return signedPower(light, 1.0 / 2.8);
-    case Smpte240M:
+    case smpte240:
         return smpte240M.code(light);
-    case Linear:
+    case codeOf(TransferCurve::Linear):
         return light;
-    case Srgb:
+    case codeOf(TransferCurve::Srgb):
         return srgb.code(light);
-    case Pq:
+    case codeOf(TransferCurve::Pq):
         return pqCode(light);
-    case Hlg:
+    case codeOf(TransferCurve::Hlg):
         return hlgCode(light);
     default:
         return bt709.code(light);

@@ -52,29 +52,31 @@ constexpr Limits target {"", 0.08, 0.84, 0};
 /// Hard footage has no bound of 0.08 frame to keep: a long exposure, pulses or a clipped lamp hide
 /// more than that. Its intervals are to hold all the same.
 constexpr std::array hardLimits {
-    Limits {"ClosePresses", 0.15, 0.84, 0}, Limits {"TooShort", 1.2, 0.84, 2},
+    Limits {"ClosePresses", 0.15, 0.84, 0},
+    Limits {"TooShort", 1.2, 0.84, 2},
     Limits {"ShortExposure", 0.35, 0.84, 0}, // a gap G alone gives sqrt(G^3 / (12 P))
     Limits {"Dim", 0.35, 0.84, 0},
+    Limits {"SlowCamera", 0.35, 0.84, 0},
+    Limits {"Clipped", 0.3, 0.84, 0},
+    Limits {"SlowStrobe", 3.5, 0.84, 0},
     Limits {"LinkLosses", 0.08, 0.84, 2}, // may set presses aside whose answer was lost
+    // One press whose first picture is lit by a tenth: its interval holds both answers.
+    Limits {"Colours", 0.3, 0.84, 0},
 };
 
-/// Not reached yet without a panel region, and what holds instead (with one, the first is reached):
-/// - exposure not told at 240 frames/s: coverage (a shape that is wrong is wrong in every press of
-///   the clip alike, and the interval does not hold it);
+/// Not reached yet without a panel region, and what holds instead (with one, the first two are
+/// reached):
+/// - panel all at once: 0.08 frame (a shape that is wrong is wrong in every press of the clip
+///   alike; the interval holds it);
 /// - jitter: 0.08 frame and coverage;
-/// - afterglow of the lamps: 0.08 frame and coverage (the onset is late by some of the afterglow);
-/// - 120 frames/s, clipped lamp, lamp dimmed by pulses: coverage;
-/// - strobes: coverage; a strobe that beats with the camera's frames leaves presses without an
+/// - lamp dimmed by pulses: coverage;
+/// - fast strobes: coverage; one that beats with the camera's frames leaves presses without an
 ///   answer.
 constexpr std::array notReachedYet {
-    Limits {"RollingUntold", 0.1, 0.7, 0},
+    Limits {"AtOnce", 0.11, 0.84, 0},
     Limits {"Jitter", 0.22, 0.6, 0},
-    Limits {"Afterglow", 0.3, 0.35, 0},
-    Limits {"SlowCamera", 0.35, 0.7, 0},
-    Limits {"Clipped", 0.3, 0.6, 0},
-    Limits {"PulsedLamp", 0.15, 0.6, 0},
-    Limits {"SlowStrobe", 3.5, 0.4, 0},
-    Limits {"FastStrobe", 25.0, 0.5, 18},
+    Limits {"PulsedLamp", 0.15, 0.75, 0},
+    Limits {"FastStrobe", 25.0, 0.4, 18},
 };
 
 Limits limitsOf(const SceneClass& kind)

@@ -116,6 +116,12 @@ void rollingUntold(Draw& draw, Trial& trial)
     trial.told.exposureMs.reset();
 }
 
+void lineTimeUntold(Draw& draw, Trial& trial)
+{
+    rolling(draw, trial);
+    trial.told.lineTimeUs.reset();
+}
+
 /// One of the capture rates and exposures of a careful tester, told or not.
 void anyCapture(Draw& draw, Trial& trial)
 {
@@ -346,6 +352,7 @@ constexpr std::array classes {
     SceneClass {"480 to 600 frames/s", "Middle", Kind::Clean, middle},
     SceneClass {"240 frames/s, rolling shutter", "Rolling", Kind::Clean, rolling},
     SceneClass {"the same, exposure not told", "RollingUntold", Kind::Ordinary, rollingUntold},
+    SceneClass {"the same, line time not told", "LineTimeUntold", Kind::Ordinary, lineTimeUntold},
     SceneClass {"slow panel, 2 to 4 ms", "SlowPanel", Kind::Ordinary, slowPanel},
     SceneClass {"overshooting panel", "Overshoot", Kind::Ordinary, overshoot},
     SceneClass {"free-running panel", "FreePanel", Kind::Ordinary, freePanel},

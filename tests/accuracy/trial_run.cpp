@@ -49,6 +49,7 @@ RegionFootage::RegionFootage(const Trial& trial, const film::Studio& studio, boo
     }
     m_regions.reference = footage::toStored(regions.reference, orientation);
     m_regions.goggle = footage::toStored(regions.goggle, orientation);
+    m_regions.referenceRows = std::clamp(m_regions.reference->height / 2, 1, cellLines);
     m_regions.goggleColumns = std::min(cellLines, m_regions.goggle->width);
     m_regions.goggleRows = std::min(cellLines, m_regions.goggle->height);
     m_frame.referenceStored = *m_regions.reference;
@@ -68,8 +69,10 @@ void RegionFootage::film(const Trial& trial, const film::Studio& studio)
 {
     const RegionSet& regions = studio.regions();
     const auto noise = film::TraceNoise::Camera;
-    auto reference = film::renderRegion(studio, {regions.reference}, noise, 0);
+    auto reference = film::renderRegion(
+        studio, {regions.reference, 1, m_regions.referenceRows, 0}, noise, 0);
     m_light.reference = std::move(reference.mean);
+    m_light.referenceLines = std::move(reference.cells);
     m_light.referenceHigh = std::move(reference.clipped);
     auto goggle = film::renderRegion(
         studio, {regions.goggle, m_regions.goggleColumns, m_regions.goggleRows, 0}, noise, 1);
@@ -86,7 +89,7 @@ void RegionFootage::film(const Trial& trial, const film::Studio& studio)
             m_regions.roomColumns, m_regions.roomRows, roomSamples};
         m_light.roomCells = film::renderRegion(studio, grid, noise, 3).cells;
     }
-    for (auto* light : {&m_light.reference, &m_light.goggle, &m_light.goggleCells,
+    for (auto* light : {&m_light.reference, &m_light.referenceLines, &m_light.goggle, &m_light.goggleCells,
              &m_light.panelCells, &m_light.roomCells}) {
         applyDrift(trial.drift, m_startMs, *light);
     }
@@ -110,6 +113,8 @@ measure::AnalysisInput RegionFootage::input() const
     input.goggle = m_light.goggle;
     input.goggleHigh = m_light.goggleHigh;
     input.startMs = m_startMs;
+    input.referenceLines = panel::CellTraces {
+        1, m_regions.referenceRows, m_light.referenceLines, *m_regions.reference};
     input.goggleCells = panel::CellTraces {
         m_regions.goggleColumns, m_regions.goggleRows, m_light.goggleCells, *m_regions.goggle};
     if (m_regions.panel) {

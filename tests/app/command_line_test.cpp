@@ -67,12 +67,13 @@ TEST(CommandLine, MeasureWithoutOptionsTakesTheContractsDefaults)
 
 TEST(CommandLine, EveryMeasureOptionLandsInItsPlace)
 {
-    const auto measure = read<MeasureArguments>({"measure", "clip.mp4", "--reference", "1,2,3,4",
-        "--goggle", "5,6,7,8", "--panel", "9,10,11,12", "--capture-rate", "240000/1001",
-        "--exposure", "2.5", "--line-time", "-12.25", "--link-frame-rate", "59.94", "--edges",
-        "off", "--search", "200", "--late-limit", "40.5", "--zero", "-0.4", "--zero-uncertainty",
-        "0.05", "--scan", "sparse", "--shortest-hold", "80", "--threads", "3", "--json", "-",
-        "--csv", "a.csv", "--session", "s.twinlamp", "--setting", "wide, 25", "--run", "2"});
+    const auto measure = read<MeasureArguments>(
+        {"measure", "clip.mp4", "--reference", "1,2,3,4", "--goggle", "5,6,7,8", "--panel",
+            "9,10,11,12", "--capture-rate", "240000/1001", "--exposure", "2.5", "--line-time",
+            "-12.25", "--transfer", "srgb", "--link-frame-rate", "59.94", "--edges", "off",
+            "--search", "200", "--late-limit", "40.5", "--zero", "-0.4", "--zero-uncertainty",
+            "0.05", "--scan", "sparse", "--shortest-hold", "80", "--threads", "3", "--json", "-",
+            "--csv", "a.csv", "--session", "s.twinlamp", "--setting", "wide, 25", "--run", "2"});
     const measure::MeasureOptions& options = measure.options;
     EXPECT_EQ(options.reference, (RectPx {1, 2, 3, 4}));
     EXPECT_EQ(options.goggle, (RectPx {5, 6, 7, 8}));
@@ -81,6 +82,7 @@ TEST(CommandLine, EveryMeasureOptionLandsInItsPlace)
     EXPECT_EQ(options.captureRateSource, RateSource::Given);
     EXPECT_EQ(options.exposureMs, 2.5);
     EXPECT_EQ(options.lineTimeUs, -12.25);
+    EXPECT_EQ(options.transfer, measure::TransferCurve::Srgb);
     EXPECT_EQ(options.edges, measure::EdgeChoice::Off);
     EXPECT_EQ(options.searchMs, 200.0);
     EXPECT_EQ(options.zeroMs, -0.4);
@@ -268,7 +270,7 @@ INSTANTIATE_TEST_SUITE_P(Measure, RefusedValue,
         BadValue {"NoNumber", "--exposure", "nan"},
         BadValue {"NumberWithUnit", "--search", "150ms"},
         BadValue {"NegativeSearch", "--search", "-1"},
-        BadValue {"LineTimeOfZero", "--line-time", "0"},
+        BadValue {"UnknownCurve", "--transfer", "log"},
         BadValue {"UnknownEdge", "--edges", "rising"}, BadValue {"UnknownScan", "--scan", "quick"},
         BadValue {"HalfAThread", "--threads", "1.5"}, BadValue {"NoThread", "--threads", "0"},
         BadValue {"NegativeUncertainty", "--zero-uncertainty", "-0.1"},

@@ -232,10 +232,11 @@ QWidget* RigPage::buildFields()
             [](const QString& text, session::Rig& rig) {
                 return takeNumber(text, rig.exposureMs, [](double ms) { return ms > 0.0; });
             }});
-    addField(form, tr("Line time, \u00B5s"), tr("not known; a zero check can tell it"),
+    addField(form, tr("Line time, \u00B5s"),
+        tr("estimated; a zero check tells it better; 0: all rows at once"),
         {nullptr, [](const session::Rig& rig) { return textOf(rig.lineTimeUs); },
             [](const QString& text, session::Rig& rig) {
-                return takeNumber(text, rig.lineTimeUs, [](double us) { return us != 0.0; });
+                return takeNumber(text, rig.lineTimeUs, [](double) { return true; });
             }});
     addField(form, tr("Notes"), tr("lamps, diffuser, stand"),
         {nullptr, [](const session::Rig& rig) { return QString::fromStdString(rig.notes); },

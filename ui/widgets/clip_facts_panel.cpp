@@ -46,7 +46,10 @@ QString factsText(const ClipFacts& facts)
         words << ClipFactsPanel::tr("exposure not known");
     }
     if (facts.lineTimeUs) {
-        words << ClipFactsPanel::tr("line time %1 us").arg(rateText(*facts.lineTimeUs));
+        const QString lineTime = rateText(*facts.lineTimeUs);
+        words << (facts.lineTimeSource == LineTimeSource::Estimated
+                ? ClipFactsPanel::tr("line time %1 us (estimated)").arg(lineTime)
+                : ClipFactsPanel::tr("line time %1 us").arg(lineTime));
     }
     if (facts.lostFrames > 0) {
         words << countText(facts.lostFrames, ClipFactsPanel::tr("%1 frame lost"),

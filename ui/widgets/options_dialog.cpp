@@ -76,13 +76,14 @@ void OptionsDialog::addCamera(QFormLayout* form)
             options.exposureMs = numberIn(text);
             return options.exposureMs ? *options.exposureMs > 0.0 : text.trimmed().isEmpty();
         });
-    add(form, tr("Line time, us"), textOf(m_options.lineTimeUs), tr("not known"),
+    add(form, tr("Line time, us"), textOf(m_options.lineTimeUs), tr("estimated"),
         tr("Rolling shutter: from one row of the stored picture to the next; negative: bottom "
-           "first"),
+           "first; 0: all rows at once"),
         [](const QString& text, MeasureOptions& options) {
             options.lineTimeUs = numberIn(text);
-            return options.lineTimeUs ? *options.lineTimeUs != 0.0 : text.trimmed().isEmpty();
+            return options.lineTimeUs || text.trimmed().isEmpty();
         });
+    addTransfer(form);
     add(form, tr("Zero correction, ms"), textOf(m_options.zeroMs), QStringLiteral("0"),
         tr("Difference that a zero check found; it is subtracted from every latency"),
         [](const QString& text, MeasureOptions& options) {
@@ -97,6 +98,30 @@ void OptionsDialog::addCamera(QFormLayout* form)
             options.zeroUncertaintyMs = value.value_or(0.0);
             return value ? *value >= 0.0 : text.trimmed().isEmpty();
         });
+}
+
+void OptionsDialog::addTransfer(QFormLayout* form)
+{
+    using measure::TransferCurve;
+    m_transfer = new QComboBox;
+    m_transfer->setToolTip(
+        tr("The camera's curve from light to code value. Choose it where the file's tag is missing "
+           "or wrong: partly lit frames are read through it"));
+    m_transfer->addItem(tr("as the file says"));
+    const auto addCurve = [this](const QString& name, TransferCurve curve) {
+        m_transfer->addItem(name, static_cast<int>(curve));
+    };
+    addCurve(tr("BT.709"), TransferCurve::Bt709);
+    addCurve(tr("sRGB"), TransferCurve::Srgb);
+    addCurve(tr("gamma 2.2"), TransferCurve::Gamma22);
+    addCurve(tr("gamma 2.8"), TransferCurve::Gamma28);
+    addCurve(tr("linear"), TransferCurve::Linear);
+    addCurve(tr("HLG"), TransferCurve::Hlg);
+    addCurve(tr("PQ"), TransferCurve::Pq);
+    if (m_options.transfer) {
+        m_transfer->setCurrentIndex(m_transfer->findData(static_cast<int>(*m_options.transfer)));
+    }
+    form->addRow(tr("Camera's curve"), m_transfer);
 }
 
 void OptionsDialog::addPresses(QFormLayout* form)
@@ -120,6 +145,10 @@ void OptionsDialog::accept()
 {
     measure::MeasureOptions options = m_options;
     options.edges = static_cast<measure::EdgeChoice>(m_edges->currentData().toInt());
+    options.transfer.reset();
+    if (const QVariant transfer = m_transfer->currentData(); transfer.isValid()) {
+        options.transfer = static_cast<measure::TransferCurve>(transfer.toInt());
+    }
     bool understood = true;
     for (const Field& field : m_fields) {
         const bool taken = field.take(field.edit->text(), options);

@@ -40,10 +40,12 @@ private:
     void add(QFormLayout* form, const QString& label, const QString& text, const QString& hint,
         const QString& help, Take take);
     void addCamera(QFormLayout* form);
+    void addTransfer(QFormLayout* form);
     void addPresses(QFormLayout* form);
 
     measure::MeasureOptions m_options;
     std::vector<Field> m_fields;
+    QComboBox* m_transfer = nullptr;
     QComboBox* m_edges = nullptr;
 };
 

@@ -19,7 +19,7 @@ using Json = nlohmann::json;
 constexpr std::string_view measurementColumns
     = "clip_id, file, sha256, frames, width_px, height_px, rotation_deg, play_rate_hz,"
       " capture_rate_num, capture_rate_den, capture_rate_source, lost_frames, exposure_ms,"
-      " exposure_source, line_time_us,"
+      " exposure_source, line_time_us, line_time_source,"
       " reference_x, reference_y, reference_width, reference_height,"
       " goggle_x, goggle_y, goggle_width, goggle_height,"
       " panel_x, panel_y, panel_width, panel_height, panel_corners, region_source,"
@@ -35,7 +35,7 @@ constexpr std::string_view optionColumns
       " capture_rate_num, capture_rate_den, capture_rate_source, exposure_ms, line_time_us,"
       " link_frame_rate_num, link_frame_rate_den,"
       " edges, search_ms, zero_ms, zero_uncertainty_ms, scan, shortest_hold_ms,"
-      " capture_rate_uncertainty_hz, from_rig, time_base_check_date, zero_check_date";
+      " capture_rate_uncertainty_hz, from_rig, time_base_check_date, zero_check_date, transfer";
 
 std::string textOf(const Json& json)
 {
@@ -80,14 +80,16 @@ void bindClipFacts(Binder& row, const ClipFacts& clip)
 {
     row << clip.file << clip.sha256 << clip.frames << clip.widthPx << clip.heightPx
         << clip.rotationDeg << clip.playRateHz << clip.captureRate << clip.captureRateSource
-        << clip.lostFrames << clip.exposureMs << clip.exposureSource << clip.lineTimeUs;
+        << clip.lostFrames << clip.exposureMs << clip.exposureSource << clip.lineTimeUs
+        << clip.lineTimeSource;
 }
 
 void readClipFacts(Reader& row, ClipFacts& clip)
 {
     row >> clip.file >> clip.sha256 >> clip.frames >> clip.widthPx >> clip.heightPx
         >> clip.rotationDeg >> clip.playRateHz >> clip.captureRate >> clip.captureRateSource
-        >> clip.lostFrames >> clip.exposureMs >> clip.exposureSource >> clip.lineTimeUs;
+        >> clip.lostFrames >> clip.exposureMs >> clip.exposureSource >> clip.lineTimeUs
+        >> clip.lineTimeSource;
 }
 
 void bindPanelTiming(Binder& row, const std::optional<PanelTiming>& timing)
@@ -151,7 +153,7 @@ void bindOptions(Binder& row, const measure::MeasureOptions& o)
         << o.captureRateSource << o.exposureMs << o.lineTimeUs << o.linkFrameRate << o.edges
         << o.searchMs << o.zeroMs << o.zeroUncertaintyMs << o.scan << o.shortestHoldMs
         << o.captureRateUncertaintyHz << rigText(o.fromRig) << o.fromRig.timeBaseCheckDate
-        << o.fromRig.zeroCheckDate;
+        << o.fromRig.zeroCheckDate << o.transfer;
 }
 
 void readOptions(Reader& row, measure::MeasureOptions& o)
@@ -161,7 +163,7 @@ void readOptions(Reader& row, measure::MeasureOptions& o)
         >> o.captureRateSource >> o.exposureMs >> o.lineTimeUs >> o.linkFrameRate >> o.edges
         >> o.searchMs >> o.zeroMs >> o.zeroUncertaintyMs >> o.scan >> o.shortestHoldMs
         >> o.captureRateUncertaintyHz >> fromRig >> o.fromRig.timeBaseCheckDate
-        >> o.fromRig.zeroCheckDate;
+        >> o.fromRig.zeroCheckDate >> o.transfer;
     readRigText(fromRig, o.fromRig);
 }
 

@@ -240,6 +240,10 @@ ALTER TABLE measurements ADD COLUMN panel_corners TEXT;
 ALTER TABLE measure_options ADD COLUMN from_rig TEXT NOT NULL DEFAULT '';
 ALTER TABLE measure_options ADD COLUMN time_base_check_date TEXT NOT NULL DEFAULT '';
 ALTER TABLE measure_options ADD COLUMN zero_check_date TEXT NOT NULL DEFAULT '';
+ALTER TABLE measure_options ADD COLUMN transfer TEXT;
+
+ALTER TABLE measurements ADD COLUMN line_time_source TEXT NOT NULL DEFAULT 'unknown';
+UPDATE measurements SET line_time_source = 'given' WHERE line_time_us IS NOT NULL;
 
 ALTER TABLE presses ADD COLUMN reference_model_frame INTEGER;
 ALTER TABLE presses ADD COLUMN reference_model BLOB;
