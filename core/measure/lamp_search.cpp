@@ -58,7 +58,7 @@ std::vector<Candidate> mostOfEachPatch(const BlockMap& map, std::vector<Candidat
         ranges[candidate.block] = static_cast<float>(candidate.range);
     }
     std::ranges::sort(all, std::greater {}, &Candidate::range);
-    constexpr std::size_t none = static_cast<std::size_t>(-1);
+    constexpr auto none = static_cast<std::size_t>(-1);
     std::vector<std::size_t> patchOf(map.blockCount(), none);
     std::vector<std::size_t> looks;
     std::vector<Candidate> most;
