@@ -151,19 +151,17 @@ EdgeSearch findEdges(std::span<const float> light, std::size_t lagFrames)
                 search.edges.push_back({*state, k});
                 follower.restart();
                 onTheWay = 0;
-            } else if (goesOn(state, departure, leftLevel * step)
-                && k <= search.edges.back().frame + lagFrames) {
-                // The second picture completes what a partly lit first one began: the level that
-                // the next switching leaves is this one.
+            } else if (onTheWay >= patience
+                || (goesOn(state, departure, leftLevel * step)
+                    && k <= search.edges.back().frame + lagFrames)) {
+                // Another level by now; or the second picture completes what a partly lit first one
+                // began, and the next switching leaves from there.
                 follower.restart();
                 onTheWay = 0;
-            } else if (std::abs(departure) > leftLevel * step && onTheWay < patience) {
+            } else if (std::abs(departure) > leftLevel * step) {
                 // A partly lit first picture: neither the old level nor yet the new one.
                 ++onTheWay;
                 continue;
-            } else if (onTheWay >= patience) {
-                follower.restart();
-                onTheWay = 0;
             }
         }
         follower.add(value);
