@@ -12,6 +12,8 @@
 #include <QPushButton>
 #include <QVBoxLayout>
 
+#include <utility>
+
 namespace twinlamp::ui {
 
 namespace {
@@ -20,9 +22,9 @@ QString textOf(const std::optional<double>& value) { return value ? rateText(*va
 
 } // namespace
 
-OptionsDialog::OptionsDialog(const measure::MeasureOptions& options, QWidget* parent)
+OptionsDialog::OptionsDialog(measure::MeasureOptions options, QWidget* parent)
     : QDialog(parent)
-    , m_options(options)
+    , m_options(std::move(options))
 {
     setWindowTitle(tr("How this clip is measured"));
     auto* column = new QVBoxLayout(this);

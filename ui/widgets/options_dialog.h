@@ -21,7 +21,7 @@ class OptionsDialog : public QDialog
     Q_OBJECT
 
 public:
-    explicit OptionsDialog(const measure::MeasureOptions& options, QWidget* parent = nullptr);
+    explicit OptionsDialog(measure::MeasureOptions options, QWidget* parent = nullptr);
 
     void accept() override;
 
