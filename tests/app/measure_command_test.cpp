@@ -241,7 +241,7 @@ TEST_F(MeasureCommand, ExposureLongerThanAFrameIsRefused)
 
 TEST_F(MeasureCommand, WhatIsNoClipCannotBeRead)
 {
-    std::ofstream(in("empty.mp4"));
+    std::ofstream(in("empty.mp4")) << "";
     std::ofstream(in("text.mp4")) << "no footage at all\n";
     std::filesystem::create_directory(in("folder.mp4"));
     const std::string whole = contentOf(clip("clean"));
