@@ -177,9 +177,7 @@ std::optional<Interval> ofMixedSteps(const std::vector<DelayProfile>& profiles, 
 
 PictureRhythm withTold(Interval rhythm, double toldMs)
 {
-    // A lattice twice as wide holds starts that happen to fall on every other picture.
-    const double multiple = toldMs >= rhythm.ms ? std::round(toldMs / rhythm.ms)
-                                                : 1.0 / std::round(rhythm.ms / toldMs);
+    const double multiple = std::max(1.0, std::round(toldMs / rhythm.ms));
     const double together = multiple * rhythm.ms;
     // A camera's clock and a rounded rate are closer than this.
     constexpr double asTold = 0.006;
