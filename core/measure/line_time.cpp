@@ -15,8 +15,6 @@ constexpr double usPerMs = 1e3;
 // A figure so many times its doubt is no chance: with a handful of switchings one clip in a hundred
 // that has no line time would still be given one.
 constexpr double standsOut = 4.0;
-// As in the zero check: codec and lens mix neighbouring rows.
-constexpr double rowMixing = 0.02;
 
 double anyCameraUs(const AnalysisInput& input)
 {

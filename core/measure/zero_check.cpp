@@ -14,9 +14,6 @@ namespace {
 
 // The row correction that a fitted line time makes has to be known this well.
 constexpr double mostOpenRows = 0.1; // of a frame interval
-// Codec and lens mix neighbouring rows, which hides a part of the slope over them: standard
-// uncertainty, share of the line time. Measured on simulated footage, see DEVELOPERS.md.
-constexpr double rowMixing = 0.02;
 // Two lamps of a check switch within this time, or one of them is not in direct view.
 constexpr double mostApartMs = 110.0;
 // Differences above this come from a link, not from two lamps on one switch.
