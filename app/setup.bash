@@ -13,7 +13,7 @@ build_packages=(
     qt6-base-dev qt6-svg-dev qt6-qpa-plugins libqcustomplot-dev fonts-dejavu-core
 )
 # Needed by the tests on top of that.
-test_packages=(libgtest-dev libgmock-dev ffmpeg locales xvfb xauth)
+test_packages=(libgtest-dev libgmock-dev ffmpeg python3 python3-numpy locales xvfb xauth)
 # Needed by .ci/run on top of that.
 tidy_packages=(clang-tidy)
 
