@@ -14,6 +14,7 @@ from link import BANDS
 # Grid on which crossings are looked for; between its points they are straight.
 REGION_STEP_MS, PANEL_STEP_MS = 0.01, 0.05
 UNSURE = (0.04, 0.25)  # a step of this share of the lamp's is neither an answer nor none
+HANGS_MS = 1.0        # crossings that differ by more are two pictures
 JUMP = (0.08, 0.12)   # a first new picture of this share makes first light jump by a link frame
 
 
@@ -105,7 +106,7 @@ class Truth:
         final = self._final(times, mean, depart, next_ms)
         full = self._full_step()
         share = abs(final - mean[0]) / full
-        unsure = merged or UNSURE[0] < share < UNSURE[1]
+        unsure = merged or UNSURE[0] < share < UNSURE[1] or self._hangs_on_level(times, mean, final)
         if share < 0.1:
             return None, None, share, unsure
         finals = self._final(times, values, depart, next_ms)
@@ -116,6 +117,15 @@ class Truth:
             else:
                 each.append(first_crossing(times, values[:, b], values[0, b], finals[b]))
         return first_crossing(times, mean, mean[0], final), each, share, unsure
+
+    @staticmethod
+    def _hangs_on_level(times, mean, final):
+        """Whether held pictures within the final level's window decide which picture is first light."""
+        far = mean[np.abs(mean - mean[0]).argmax()]
+        if far == mean[0] or final == mean[0]:
+            return False
+        ours, theirs = (first_crossing(times, mean, mean[0], level) for level in (final, far))
+        return theirs is None or abs(ours - theirs) > HANGS_MS
 
     def _full_step(self):
         """Light of a fully lit lamp in the measure of `_course`."""
@@ -129,15 +139,11 @@ class Truth:
 
     def _is_jump(self, i):
         """Whether a new picture of the answer shows just about 10 % of the lamp."""
-        first = self.knowing(self.switch.edges_ms[i])[self.bands]
+        first = self.knowing(self.switch.edges_ms[i])[self.bands].min()
         content = self.light.content[self.light.shown]
-        for ahead in range(2):
-            j = np.minimum(first + ahead, len(content) - 1)
-            share = content[j, self.bands] @ self.weights
-            share = share if self.switch.states[i + 1] else 1 - share
-            if JUMP[0] < share < JUMP[1]:
-                return True
-        return False
+        shares = content[first:first + 3, self.bands] @ self.weights
+        shares = shares if self.switch.states[i + 1] else 1 - shares
+        return bool(((shares > JUMP[0]) & (shares < JUMP[1])).any())
 
     def _first_pulse(self, i):
         """Start of the first pulse that differs by 10 %, also where pulses are not resolved."""
