@@ -223,6 +223,32 @@ constexpr std::array table {
         "what codec, camera and the panel shape shared by all presses leave open"},
     TableRow {"budget-how-lamp-response",
         "spread of the onsets over the tails that all switchings together allow"},
+    TableRow {"plan-late",
+        "The claim stands when no more than {0} of the presses are late or lost: at most {1} % of "
+        "all are late."},
+    TableRow {"plan-limits-upper",
+        "The largest latency of the presses is the limit that {0} % of all stay below."},
+    TableRow {"plan-limits-both",
+        "The smallest and the largest latency of the presses are the limits that hold {0} % of "
+        "all."},
+    TableRow {"plan-limits-discarding",
+        "With the {0} outermost presses left out, the limits hold {1} % of all."},
+    TableRow {"plan-any-shape", "No shape of the latencies is assumed."},
+    TableRow {"plan-independent",
+        "Presses count as independent: pressed at moments unrelated to the link's frames."},
+    TableRow {"plan-runs",
+        "Spread them over 3 runs or more, the link restarted in between: clocks that lock keep one "
+        "offset through a run, and more presses of one run do not average it out."},
+    TableRow {"plan-spread-known",
+        "The standard deviation of the latencies is {0} ms, as given; take it from a first run."},
+    TableRow {"plan-mean-student",
+        "Intervals and tests of means use Student's t; means of this many presses are close enough "
+        "to normal."},
+    TableRow {"plan-median-normal",
+        "The latencies are shaped like a normal distribution about their median."},
+    TableRow {"plan-median-flat",
+        "Latencies spread evenly, as by the sampling phase alone, take {0} presses."},
+    TableRow {"plan-per-setting", "The count is that of each of the two settings."},
     TableRow {"budget-how-hand-correction", "a hand places a mark to a frame: interval over √12"},
 };
 

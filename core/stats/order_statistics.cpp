@@ -4,6 +4,9 @@
 #include "core/base/contracts.h"
 #include "core/stats/special_functions.h"
 
+#include <algorithm>
+#include <cmath>
+
 namespace twinlamp::stats {
 
 namespace {
@@ -22,6 +25,12 @@ std::int64_t firstThat(std::int64_t first, std::int64_t last, Predicate holds)
         }
     }
     return first;
+}
+
+/// P(X < successes): P(the value at that rank, counted from 1, is past the quantile).
+double binomialBelow(std::int64_t successes, std::int64_t trials, double share)
+{
+    return binomialAtMost(successes - 1, trials, share);
 }
 
 std::optional<double> valueAtRank(const OrderedSample& sample, std::optional<std::int64_t> rank)
@@ -54,6 +63,43 @@ OrderRanks orderStatisticRanks(std::int64_t count, double share, double confiden
     return ranks;
 }
 
+std::optional<std::int64_t> upperLimitRank(std::int64_t count, double share, double confidence)
+{
+    TL_EXPECTS(count >= 0 && share > 0.0 && share < 1.0 && confidence > 0.0 && confidence < 1.0);
+    const std::int64_t end = count + 1;
+    // A rank of count + 1 would always do, and is no value.
+    const std::int64_t rank = firstThat(
+        1, end, [&](std::int64_t u) { return binomialBelow(u, count, share) >= confidence; });
+    return rank < end ? std::optional(rank) : std::nullopt;
+}
+
+std::optional<std::int64_t> lowerLimitRank(std::int64_t count, double share, double confidence)
+{
+    TL_EXPECTS(count >= 0 && share > 0.0 && share < 1.0 && confidence > 0.0 && confidence < 1.0);
+    const std::int64_t firstTooLarge = firstThat(1, count + 1,
+        [&](std::int64_t l) { return 1.0 - binomialBelow(l, count, share) < confidence; });
+    return firstTooLarge > 1 ? std::optional(firstTooLarge - 1) : std::nullopt;
+}
+
+std::int64_t fewestForInterval(double share, double confidence)
+{
+    TL_EXPECTS(share > 0.0 && share < 1.0 && confidence > 0.0 && confidence < 1.0);
+    const double tail = (1.0 - confidence) / 2.0;
+    // The larger of the two shares decides: all values on one side of the quantile. The logarithm
+    // may be off by its last place, so the ranks have the last word.
+    const double decisive = std::max(share, 1.0 - share);
+    auto count = std::max<std::int64_t>(
+        1, static_cast<std::int64_t>(std::log(tail) / std::log(decisive)) - 1);
+    const auto bothEnds = [&] {
+        const OrderRanks ranks = orderStatisticRanks(count, share, confidence);
+        return ranks.lower.has_value() && ranks.upper.has_value();
+    };
+    while (!bothEnds()) {
+        ++count;
+    }
+    return count;
+}
+
 double coverageOf(const OrderRanks& ranks, std::int64_t count, double share)
 {
     const double below = ranks.lower ? binomialAtMost(*ranks.lower - 1, count, share) : 0.0;
@@ -65,6 +111,17 @@ Interval quantileInterval(const OrderedSample& sample, double share, double conf
 {
     const OrderRanks ranks = orderStatisticRanks(sample.count(), share, confidence);
     return {valueAtRank(sample, ranks.lower), valueAtRank(sample, ranks.upper)};
+}
+
+QuantileFigure quantileFigure(const OrderedSample& sample, double share, double confidence)
+{
+    QuantileFigure figure {share, quantileType7(sample, share), {}, {}};
+    figure.interval = quantileInterval(sample, share, confidence);
+    const std::int64_t needed = fewestForInterval(share, confidence);
+    if (sample.count() < needed) {
+        figure.needs = needed;
+    }
+    return figure;
 }
 
 } // namespace twinlamp::stats

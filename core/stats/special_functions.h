@@ -29,4 +29,35 @@ namespace twinlamp::stats {
 /// @pre probability in (0, 1)
 [[nodiscard]] double normalQuantile(double probability);
 
+/// P(Z > z) of a standard normal Z.
+[[nodiscard]] double normalAbove(double z);
+
+/// P(|Z| >= |z|) of a standard normal Z: the two-sided p-value.
+[[nodiscard]] double normalBeyond(double z);
+
+/// P(|T| >= |t|) of Student's t distribution: the two-sided p-value. Real degrees of freedom are
+/// allowed.
+/// @pre degrees > 0
+[[nodiscard]] double studentBeyond(double degrees, double t);
+
+/// P(X > x) of a chi-square variable; 1 for x <= 0.
+/// @pre degrees > 0
+[[nodiscard]] double chiSquareAbove(double degrees, double x);
+
+/// Degrees of freedom of a ratio of two mean squares.
+struct RatioDegrees
+{
+    double numerator = 1.0;
+    double denominator = 1.0;
+};
+
+/// P(X > ratio) of an F variable; 1 for ratio <= 0.
+/// @pre both degrees > 0
+[[nodiscard]] double fAbove(RatioDegrees degrees, double ratio);
+
+/// P(|T| > limit) of a noncentral t variable: the power of a two-sided t test whose statistic has
+/// this offset, both tails.
+/// @pre degrees > 0, limit > 0
+[[nodiscard]] double noncentralStudentBeyond(double degrees, double offset, double limit);
+
 } // namespace twinlamp::stats
