@@ -4,6 +4,8 @@
 #include "core/base/contracts.h"
 #include "core/stats/special_functions.h"
 
+#include <cmath>
+
 namespace twinlamp::stats {
 
 ShareInterval clopperPearson(Count count, double confidence)
@@ -21,6 +23,41 @@ ShareInterval clopperPearson(Count count, double confidence)
         interval.high = betaQuantile(hits + 1.0, misses, 1.0 - tail);
     }
     return interval;
+}
+
+ShareInterval wilson(Count count, double confidence)
+{
+    TL_EXPECTS(count.hits >= 0 && count.hits <= count.trials);
+    TL_EXPECTS(confidence > 0.0 && confidence < 1.0);
+    if (count.trials == 0) {
+        return {};
+    }
+    const auto n = static_cast<double>(count.trials);
+    const double share = static_cast<double>(count.hits) / n;
+    const double z = normalQuantile(1.0 - (1.0 - confidence) / 2.0);
+    const double centre = share + z * z / (2.0 * n);
+    const double reach = z * std::sqrt(share * (1.0 - share) / n + z * z / (4.0 * n * n));
+    const double scale = 1.0 + z * z / n;
+    // None and all are ends by themselves; rounding would leave a crumb beside them.
+    return {count.hits == 0 ? 0.0 : (centre - reach) / scale,
+        count.hits == count.trials ? 1.0 : (centre + reach) / scale};
+}
+
+ShareDifference newcombeDifference(Count first, Count second, double confidence)
+{
+    const ShareInterval a = wilson(first, confidence);
+    const ShareInterval b = wilson(second, confidence);
+    if (first.trials == 0 || second.trials == 0) {
+        return {};
+    }
+    const auto shareOf = [](Count count) {
+        return static_cast<double>(count.hits) / static_cast<double>(count.trials);
+    };
+    const double shareA = shareOf(first);
+    const double shareB = shareOf(second);
+    const double estimate = shareA - shareB;
+    return {estimate, estimate - std::hypot(shareA - a.low, b.high - shareB),
+        estimate + std::hypot(a.high - shareA, shareB - b.low)};
 }
 
 } // namespace twinlamp::stats

@@ -31,4 +31,29 @@ struct ShareInterval
 /// Tests: tests/core/stats/proportion_test.cpp
 [[nodiscard]] ShareInterval clopperPearson(Count count, double confidence = 0.95);
 
+/// Two-sided score interval of a share by E. B. Wilson (1927), without continuity correction:
+/// closer to its confidence on average than the exact one, and short of it at some shares.
+/// Newcombe's interval of a difference is made of two of them.
+///
+/// @return [0, 1] for no trials.
+/// @pre as clopperPearson
+[[nodiscard]] ShareInterval wilson(Count count, double confidence = 0.95);
+
+/// Difference of two shares, first less second; -1 to 1.
+struct ShareDifference
+{
+    double estimate = 0.0;
+    double low = -1.0;
+    double high = 1.0;
+    bool operator==(const ShareDifference&) const = default;
+};
+
+/// Hybrid score interval: R. G. Newcombe (1998), Statistics in Medicine 17, 873-890, method 10.
+/// Trials count as independent.
+///
+/// @return Estimate 0 and [-1, 1] where one has no trials.
+/// @pre as clopperPearson
+[[nodiscard]] ShareDifference newcombeDifference(
+    Count first, Count second, double confidence = 0.95);
+
 } // namespace twinlamp::stats

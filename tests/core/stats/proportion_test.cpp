@@ -72,6 +72,72 @@ TEST(ClopperPearson, HitsAndMissesAreMirrored)
     }
 }
 
+TEST(ClopperPearson, OneSidedLimits)
+{
+    // R and Boost: one-sided 95 % upper limits are the upper ends at 90 %; none of n: 1 -
+    // 0.05^(1/n).
+    const auto limit = [](Count count) { return clopperPearson(count, 0.90).high; };
+    EXPECT_NEAR(limit({0, 14}), 0.19263618, 5e-9);
+    EXPECT_NEAR(limit({0, 20}), 0.1391083407, 5e-11);
+    EXPECT_NEAR(limit({0, 59}), 0.0495076099, 5e-11);
+    EXPECT_NEAR(limit({0, 100}), 0.0295130496, 5e-11);
+    EXPECT_NEAR(limit({0, 300}), 0.0099360819, 5e-11);
+    EXPECT_NEAR(limit({1, 29}), 0.1533920245, 5e-11);
+    EXPECT_NEAR(limit({2, 100}), 0.0616192004, 5e-11);
+    EXPECT_NEAR(limit({81, 263}), 0.3581784956, 5e-11);
+    // Boost.Math documentation, 400 of 2000: 0.18267 0.21821.
+    EXPECT_NEAR(clopperPearson({400, 2000}).low, 0.18267, 5e-6);
+    EXPECT_NEAR(clopperPearson({400, 2000}).high, 0.21821, 5e-6);
+}
+
+TEST(Wilson, MatchesOtherSystems)
+{
+    // R prop.test(correct = FALSE) and SciPy; the first four in Newcombe (1998) Table I.
+    const std::vector<Row> wilsonRows {
+        {{81, 263}, 0.2552885199, 0.3662095770},
+        {{15, 148}, 0.0623863995, 0.1604872417},
+        {{0, 20}, 0.0, 0.1611251581},
+        {{1, 29}, 0.0061132143, 0.1717552188},
+        {{4, 20}, 0.0806576626, 0.4160174323},
+        {{0, 59}, 0.0, 0.0611293705},
+        {{0, 100}, 0.0, 0.0369935},
+        {{0, 300}, 0.0, 0.0126429712},
+        {{2, 100}, 0.0055019676, 0.0700117907},
+        {{0, 1}, 0.0, 0.79345069},
+        {{682, 925}, 0.70799599, 0.76463580},
+    };
+    for (const Row& row : wilsonRows) {
+        const ShareInterval interval = wilson(row.count);
+        EXPECT_NEAR(interval.low, row.low, 5e-9) << row.count.hits << " of " << row.count.trials;
+        EXPECT_NEAR(interval.high, row.high, 5e-9) << row.count.hits << " of " << row.count.trials;
+    }
+    EXPECT_EQ(wilson({0, 0}), (ShareInterval {0.0, 1.0}));
+}
+
+TEST(NewcombeDifference, MatchesPublishedTable)
+{
+    // Newcombe (1998), Statistics in Medicine 17, 873-890, Table II; digits by statsmodels.
+    const ShareDifference first = newcombeDifference({56, 70}, {48, 80});
+    EXPECT_NEAR(first.estimate, 0.2, 1e-15);
+    EXPECT_NEAR(first.low, 0.052431472402, 5e-13);
+    EXPECT_NEAR(first.high, 0.333872654037, 5e-13);
+    const ShareDifference second = newcombeDifference({9, 10}, {3, 10});
+    EXPECT_NEAR(second.low, 0.170522723935, 5e-13);
+    EXPECT_NEAR(second.high, 0.809017973535, 5e-13);
+    const ShareDifference third = newcombeDifference({5, 56}, {0, 29});
+    EXPECT_NEAR(third.low, -0.038137147904, 5e-13);
+    EXPECT_NEAR(third.high, 0.192560013855, 5e-13);
+}
+
+TEST(NewcombeDifference, MirrorsWithItsSettings)
+{
+    const ShareDifference forth = newcombeDifference({3, 40}, {9, 50});
+    const ShareDifference back = newcombeDifference({9, 50}, {3, 40});
+    EXPECT_NEAR(forth.low, -back.high, 1e-15);
+    EXPECT_NEAR(forth.high, -back.low, 1e-15);
+    EXPECT_EQ(newcombeDifference({0, 0}, {1, 2}), (ShareDifference {0.0, -1.0, 1.0}));
+}
+
 TEST(ClopperPearson, NoTrialsSayNothing)
 {
     EXPECT_EQ(clopperPearson({0, 0}), (ShareInterval {0.0, 1.0}));
