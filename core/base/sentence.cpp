@@ -249,6 +249,20 @@ constexpr std::array table {
     TableRow {"plan-median-flat",
         "Latencies spread evenly, as by the sampling phase alone, take {0} presses."},
     TableRow {"plan-per-setting", "The count is that of each of the two settings."},
+    // Why two settings are not told apart.
+    TableRow {"compare-few-runs",
+        "Undecided: {0} runs of A and {1} of B gave the figure, and each setting needs {2}. "
+        "Restart "
+        "the link and film again: clocks that happen to be locked keep one offset through a run."},
+    TableRow {"compare-run-lost",
+        "Undecided: {0} runs of A and {1} of B lost half of their answers or more, so that they "
+        "have no median."},
+    TableRow {"compare-not-told",
+        "Cannot tell yet: a difference of this size takes about {0} runs with {1} presses in each "
+        "setting (power 80 %)."},
+    TableRow {"compare-no-difference",
+        "Cannot tell: the difference seen is too small for any campaign of 1000 runs."},
+    TableRow {"compare-no-spread", "Undecided: no run of a setting has {0} latencies that differ."},
     TableRow {"budget-how-hand-correction", "a hand places a mark to a frame: interval over √12"},
 };
 
