@@ -25,6 +25,12 @@ ShareInterval clopperPearson(Count count, double confidence)
     return interval;
 }
 
+double largestMissedShare(std::int64_t trials, double confidence)
+{
+    TL_EXPECTS(trials >= 0 && confidence > 0.0 && confidence < 1.0);
+    return trials == 0 ? 1.0 : -std::expm1(std::log1p(-confidence) / static_cast<double>(trials));
+}
+
 ShareInterval wilson(Count count, double confidence)
 {
     TL_EXPECTS(count.hits >= 0 && count.hits <= count.trials);

@@ -31,6 +31,13 @@ struct ShareInterval
 /// Tests: tests/core/stats/proportion_test.cpp
 [[nodiscard]] ShareInterval clopperPearson(Count count, double confidence = 0.95);
 
+/// Largest share that so many trials may miss altogether: with a share any larger, at least one hit
+/// turns up with the given confidence. 1 - (1 - confidence)^(1 / trials), close to 3 / trials at 95
+/// %.
+/// @return 1 for no trials.
+/// @pre trials >= 0, confidence in (0, 1)
+[[nodiscard]] double largestMissedShare(std::int64_t trials, double confidence = 0.95);
+
 /// Two-sided score interval of a share by E. B. Wilson (1927), without continuity correction:
 /// closer to its confidence on average than the exact one, and short of it at some shares.
 /// Newcombe's interval of a difference is made of two of them.

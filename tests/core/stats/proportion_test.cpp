@@ -90,6 +90,15 @@ TEST(ClopperPearson, OneSidedLimits)
     EXPECT_NEAR(clopperPearson({400, 2000}).high, 0.21821, 5e-6);
 }
 
+TEST(LargestMissedShare, IsTheUpperLimitOfNone)
+{
+    // R and Boost: 1 - 0.05^(1/n), against the rule of three.
+    EXPECT_NEAR(largestMissedShare(14), 0.19263618, 5e-9);
+    EXPECT_NEAR(largestMissedShare(59), 0.0495076099, 5e-11);
+    EXPECT_NEAR(largestMissedShare(300), 0.0099360819, 5e-11);
+    EXPECT_EQ(largestMissedShare(0), 1.0);
+}
+
 TEST(Wilson, MatchesOtherSystems)
 {
     // R prop.test(correct = FALSE) and SciPy; the first four in Newcombe (1998) Table I.

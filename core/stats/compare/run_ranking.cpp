@@ -1,0 +1,91 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/stats/compare/run_ranking.h"
+
+#include "core/stats/compare/several_settings.h"
+#include "core/stats/moments.h"
+#include "core/stats/quantile.h"
+
+#include <algorithm>
+#include <limits>
+#include <numeric>
+
+namespace twinlamp::stats {
+
+namespace {
+
+/// Mean of the runs' centres; infinite where a run has none (more late than all others) or there is
+/// no run at all.
+double placeOf(const std::vector<RunLatencies>& runs, Centre centre)
+{
+    std::vector<double> centres;
+    for (const RunLatencies& run : runs) {
+        if (run.presses() == 0) {
+            continue;
+        }
+        std::vector<double> sorted = run.latenciesMs;
+        std::ranges::sort(sorted);
+        const auto at = centre == Centre::Mean
+            ? mean(sorted)
+            : quantileType7(OrderedSample {sorted, run.lost}, 0.5);
+        centres.push_back(at.value_or(std::numeric_limits<double>::infinity()));
+    }
+    return mean(centres).value_or(std::numeric_limits<double>::infinity());
+}
+
+void adjust(std::vector<RankedPair>& pairs, double confidence)
+{
+    std::vector<double> pValues;
+    for (const RankedPair& pair : pairs) {
+        if (pair.shift.pValue) {
+            pValues.push_back(*pair.shift.pValue);
+        }
+    }
+    const std::vector<double> adjusted = holmAdjusted(pValues);
+    auto next = adjusted.begin();
+    for (RankedPair& pair : pairs) {
+        if (pair.shift.pValue) {
+            pair.adjustedPValue = *next++;
+            pair.toldApart = *pair.adjustedPValue <= 1.0 - confidence
+                && pair.shift.verdict != Verdict::SameWithin;
+        }
+    }
+}
+
+bool areToldApart(const std::vector<RankedPair>& pairs, std::size_t one, std::size_t other)
+{
+    return std::ranges::any_of(pairs, [one, other](const RankedPair& pair) {
+        return pair.toldApart && std::min(one, other) == pair.first
+            && std::max(one, other) == pair.second;
+    });
+}
+
+} // namespace
+
+RunRanking rankByRuns(
+    std::span<const std::vector<RunLatencies>> settings, const RunComparisonOptions& options)
+{
+    RunRanking ranking;
+    ranking.order.resize(settings.size());
+    std::iota(ranking.order.begin(), ranking.order.end(), std::size_t {0});
+    std::vector<double> places;
+    for (const std::vector<RunLatencies>& setting : settings) {
+        places.push_back(placeOf(setting, options.centre));
+    }
+    std::ranges::stable_sort(ranking.order, {}, [&places](std::size_t i) { return places[i]; });
+    for (std::size_t first = 0; first < settings.size(); ++first) {
+        for (std::size_t second = first + 1; second < settings.size(); ++second) {
+            RankedPair pair {first, second, {}, {}, false};
+            pair.shift = compareShift({settings[first], settings[second]}, options);
+            ranking.pairs.push_back(std::move(pair));
+        }
+    }
+    adjust(ranking.pairs, options.confidence);
+    const auto isApart = [&ranking](std::size_t setting) {
+        return areToldApart(ranking.pairs, ranking.order.front(), setting);
+    };
+    ranking.tiedWithFastest = static_cast<std::size_t>(
+        std::ranges::find_if(ranking.order, isApart) - ranking.order.begin());
+    return ranking;
+}
+
+} // namespace twinlamp::stats
