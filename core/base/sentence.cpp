@@ -263,6 +263,31 @@ constexpr std::array table {
     TableRow {"compare-no-difference",
         "Cannot tell: the difference seen is too small for any campaign of 1000 runs."},
     TableRow {"compare-no-spread", "Undecided: no run of a setting has {0} latencies that differ."},
+    // What the arithmetic of a link takes for granted.
+    TableRow {"link-air-rate-from-width",
+        "The air rate is taken as {0} bit/s per Hz of a channel {1} MHz wide; give it with "
+        "--air-rate where it is known."},
+    TableRow {"link-air-rate-is-bit-rate",
+        "Neither an air rate nor a channel width is given: frames go out at their own bit rate and "
+        "take their whole interval."},
+    TableRow {"link-no-repeats", "No round trip is given: lost packets are not repeated."},
+    TableRow {"link-allowance-is-slack",
+        "No allowance is given: repeats may take the slack of the frame interval."},
+    TableRow {"link-overrun",
+        "Frames come faster than they go out: the link falls behind, and every frame is late."},
+    TableRow {"link-overrun-by-repeats",
+        "With its repeats a frame is on the air for longer than its interval on average: the link "
+        "falls behind sooner or later."},
+    TableRow {"link-packets", "Frames are cut into packets of {0} byte."},
+    TableRow {"link-independent-loss",
+        "Packets are lost independently of each other; real links lose them in bursts, which makes "
+        "more frames late or fewer, and the spread larger."},
+    TableRow {"link-rounds",
+        "Repeats of one frame run side by side; each round of them takes a round trip, sending "
+        "included."},
+    TableRow {"link-general",
+        "This is a model of retransmission in general, not of one radio. Follow the local radio "
+        "rules for channel, width and power."},
     TableRow {"budget-how-hand-correction", "a hand places a mark to a frame: interval over √12"},
 };
 

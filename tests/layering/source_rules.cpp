@@ -26,7 +26,7 @@ const std::map<std::string, Parts, std::less<>>& allowedInCore()
     static const std::map<std::string, Parts, std::less<>> allowed {
         {"base", {}},
         {"stats", {"base"}},
-        {"link", {"base"}},
+        {"link", {"base", "stats"}},
         {"session", {"base"}},
         {"footage", {"base"}},
         {"rig", {"base", "stats"}},
