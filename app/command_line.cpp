@@ -1,13 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// The only file that includes CLI11: it takes seconds to compile.
 #include "app/command_line.h"
 
+#include "app/command_line_parts.h"
 #include "app/help_texts.h"
 #include "app/option_values.h"
 #include "app/option_words.h"
 #include "core/base/version.h"
 
-#include <CLI/CLI.hpp>
 #include <algorithm>
 #include <array>
 #include <string_view>
@@ -17,21 +16,6 @@ namespace twinlamp::app {
 
 namespace {
 
-/// @tparam Target  Value or std::optional<Value>
-template<typename Value, typename Target>
-CLI::Option* addValue(CLI::App& command, Target& target, const OptionWords<Value>& words)
-{
-    const auto store = [&target, words](const std::string& text) {
-        const auto value = words.parse(text);
-        if (!value) {
-            throw CLI::ValidationError(words.name, "'" + text + "' is not " + words.takes);
-        }
-        target = *value;
-    };
-    return command.add_option_function<std::string>(words.name, store, words.help)
-        ->type_name(words.unit);
-}
-
 template<typename Target>
 CLI::Option* addRect(CLI::App& command, Target& target, const char* name, const char* help)
 {
@@ -39,16 +23,6 @@ CLI::Option* addRect(CLI::App& command, Target& target, const char* name, const 
         {name, "X,Y,W,H",
             "a rectangle X,Y,W,H in pixels of the upright picture, for example 120,80,40,40",
             [](const std::string& text) { return parseRect(text); }, help});
-}
-
-void addOutput(CLI::App& command, std::string& target, const char* name, const char* help)
-{
-    addValue<std::string>(command, target,
-        {name, "FILE", "the name of a file",
-            [](const std::string& text) {
-                return text.empty() ? std::nullopt : std::optional<std::string>(text);
-            },
-            help});
 }
 
 /// What a setting or a run is called: a blank name would be a row without words.
@@ -84,14 +58,6 @@ void addClip(CLI::App& command, std::filesystem::path& clip)
             "the footage")
         ->type_name("")
         ->required();
-}
-
-CLI::App* addCommand(CLI::App& program, bool& verbose, const char* name, const char* help)
-{
-    CLI::App* command = program.add_subcommand(name, help);
-    command->add_flag("--verbose", verbose, "Write the log to standard error as well");
-    command->footer(exitStatuses);
-    return command;
 }
 
 void addLocate(CLI::App& program, bool& verbose, commands::LocateArguments& arguments)
@@ -347,6 +313,7 @@ struct Words
     commands::ZeroArguments zero;
     commands::TimeBaseArguments timeBase;
     commands::FilmArguments film;
+    commands::ReckonArguments reckon;
 };
 
 void describe(CLI::App& program, Words& words)
@@ -366,6 +333,7 @@ void describe(CLI::App& program, Words& words)
     addZero(program, words.verbose, words.zero);
     addTimeBase(program, words.verbose, words.timeBase);
     addFilm(program, words.verbose, words.film);
+    addReckon(program, words.verbose, words.reckon);
 }
 
 /// Two texts on one stream would be neither.
@@ -414,6 +382,9 @@ Request chosen(const CLI::App& program, Words& words)
     if (program.got_subcommand("film")) {
         return std::move(words.film);
     }
+    if (program.got_subcommand("reckon")) {
+        return std::move(words.reckon);
+    }
     WindowFiles window;
     std::ranges::copy(words.files, std::back_inserter(window.files));
     return window;
@@ -422,9 +393,12 @@ Request chosen(const CLI::App& program, Words& words)
 /// "twinlamp measure --help" after "measure" was read, else "twinlamp --help".
 std::string helpCall(const CLI::App& program)
 {
-    const auto commands = program.get_subcommands();
-    return commands.empty() ? "twinlamp --help"
-                            : "twinlamp " + commands.back()->get_name() + " --help";
+    std::string call = "twinlamp";
+    for (auto read = program.get_subcommands(); !read.empty();
+         read = read.back()->get_subcommands()) {
+        call += " " + read.back()->get_name();
+    }
+    return call + " --help";
 }
 
 } // namespace

@@ -5,6 +5,7 @@
 #include "app/commands/film_command.h"
 #include "app/commands/locate_command.h"
 #include "app/commands/measure_command.h"
+#include "app/commands/reckon_command.h"
 #include "app/commands/rig_check_command.h"
 #include "core/base/result.h"
 
@@ -29,7 +30,7 @@ struct WindowFiles
 
 using Request = std::variant<TextRequest, WindowFiles, commands::LocateArguments,
     commands::MeasureArguments, commands::ZeroArguments, commands::TimeBaseArguments,
-    commands::ExplainArguments, commands::FilmArguments>;
+    commands::ExplainArguments, commands::FilmArguments, commands::ReckonArguments>;
 
 struct CommandLine
 {

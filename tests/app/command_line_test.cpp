@@ -170,6 +170,80 @@ TEST(CommandLine, FilmTakesASceneAndAClipOrASamplesFolder)
     EXPECT_THAT(refusal({"film", "-o", "clip.mp4"}), HasSubstr("SCENE"));
 }
 
+template<typename Question> Question readQuestion(const std::vector<std::string>& words)
+{
+    const auto reckon = read<commands::ReckonArguments>(words);
+    const auto* question = std::get_if<Question>(&reckon.question);
+    EXPECT_NE(question, nullptr) << "another question";
+    return question == nullptr ? Question {} : *question;
+}
+
+TEST(CommandLine, ReckonReadsItsQuestions)
+{
+    const auto late = readQuestion<stats::LateClaim>(
+        {"reckon", "late", "--share", "0.02", "--confidence", "0.9", "--seen", "3"});
+    EXPECT_EQ(late.share, 0.02);
+    EXPECT_EQ(late.confidence, 0.9);
+    EXPECT_EQ(late.seen, 3);
+    const auto limits = readQuestion<stats::LimitsClaim>(
+        {"reckon", "limits", "--coverage", "0.99", "--two-sided"});
+    EXPECT_EQ(limits.coverage, 0.99);
+    EXPECT_EQ(limits.confidence, 0.95);
+    EXPECT_EQ(limits.extremes, 2);
+    const auto width = readQuestion<stats::WidthClaim>(
+        {"reckon", "width", "--sd", "8", "--half-width", "1.5", "--of", "median"});
+    EXPECT_EQ(width.sdMs, 8.0);
+    EXPECT_EQ(width.halfWidthMs, 1.5);
+    EXPECT_EQ(width.of, stats::Centre::Median);
+    const auto difference = readQuestion<stats::DifferenceClaim>(
+        {"reckon", "difference", "--sd", "8", "--difference", "2", "--power", "0.9"});
+    EXPECT_EQ(difference.differenceMs, 2.0);
+    EXPECT_EQ(difference.power, 0.9);
+}
+
+TEST(CommandLine, ReckonLinkTakesALinkSetting)
+{
+    const auto question = readQuestion<commands::LinkQuestion>({"reckon", "link", "--bit-rate",
+        "12.5", "--frame-rate", "60000/1001", "--resolution", "960x720", "--channel-width", "20",
+        "--efficiency", "2.5", "--packet", "1400", "--loss", "0.02", "--round-trip", "3",
+        "--allowance", "8", "--fixed", "7", "--panel-rate", "120", "--seed", "5", "--bursts", "3"});
+    EXPECT_EQ(question.model.bitRateMbit, 12.5);
+    EXPECT_NEAR(question.model.frameRateHz, 59.94, 1e-4);
+    EXPECT_EQ(question.model.picture, (link::PictureSize {960, 720}));
+    EXPECT_EQ(question.model.channelWidthMhz, 20.0);
+    EXPECT_EQ(question.model.efficiencyBitPerHz, 2.5);
+    EXPECT_EQ(question.model.packetBytes, 1400.0);
+    EXPECT_EQ(question.model.loss, 0.02);
+    EXPECT_EQ(question.model.roundTripMs, 3.0);
+    EXPECT_EQ(question.model.allowanceMs, 8.0);
+    EXPECT_EQ(question.parts.fixedMs, 7.0);
+    EXPECT_EQ(question.parts.panelRateHz, 120.0);
+    EXPECT_EQ(question.simulation.seed, 5U);
+    EXPECT_EQ(question.simulation.burstFactor, 3.0);
+    EXPECT_EQ(readQuestion<commands::LinkQuestion>(
+                  {"reckon", "link", "--bit-rate", "12", "--frame-rate", "60"})
+                  .model.roundTripMs,
+        std::nullopt);
+}
+
+TEST(CommandLine, ReckonSaysWhatIsWrong)
+{
+    EXPECT_THAT(refusal({"reckon"}), HasSubstr("reckon --help"));
+    EXPECT_THAT(refusal({"reckon", "late"}), HasSubstr("--share"));
+    EXPECT_THAT(refusal({"reckon", "late", "--share", "5"}), HasSubstr("between 0 and 1"));
+    EXPECT_THAT(refusal({"reckon", "late", "--share", "0,05"}), HasSubstr("'0,05'"));
+    EXPECT_THAT(refusal({"reckon", "late", "--share", "0.1", "--seen", "-1"}), HasSubstr("--seen"));
+    EXPECT_THAT(refusal({"reckon", "width", "--sd", "8", "--half-width", "1", "--of", "mode"}),
+        HasSubstr("reckon width --help"));
+    EXPECT_THAT(
+        refusal({"reckon", "link", "--bit-rate", "9", "--frame-rate", "60", "--resolution", "960"}),
+        HasSubstr("960x720"));
+    EXPECT_THAT(refusal({"reckon", "link", "--bit-rate", "9", "--frame-rate", "60", "--air-rate",
+                    "30", "--channel-width", "20"}),
+        HasSubstr("--air-rate"));
+    EXPECT_TRUE(parseCommandLine({"reckon", "late", "--share", "0.1", "--verbose"})->verbose);
+}
+
 TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
 {
     EXPECT_TRUE(parseCommandLine({"--verbose", "measure", "c"})->verbose);
@@ -180,10 +254,11 @@ TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
 TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
 {
     const std::string help = read<TextRequest>({"--help"}).text;
-    for (const char* command : {"measure", "locate", "explain", "zero", "timebase", "film"}) {
+    for (const char* command :
+        {"measure", "locate", "explain", "zero", "timebase", "film", "reckon"}) {
         EXPECT_THAT(help, HasSubstr(command));
     }
-    for (const char* later : {"compare", "reckon", "publish"}) {
+    for (const char* later : {"compare", "publish"}) {
         EXPECT_THAT(help, testing::Not(HasSubstr(later)));
     }
     EXPECT_THAT(help, HasSubstr("seizures")) << "the cautions belong to the help";
@@ -193,6 +268,10 @@ TEST(CommandLine, EveryCommandHasHelp)
 {
     for (const char* command : {"measure", "locate", "explain", "zero", "timebase", "film"}) {
         EXPECT_THAT(read<TextRequest>({command, "--help"}).text, HasSubstr("--json")) << command;
+    }
+    for (const char* question : {"late", "limits", "width", "difference", "link"}) {
+        EXPECT_THAT(read<TextRequest>({"reckon", question, "--help"}).text, HasSubstr("--json"))
+            << question;
     }
 }
 
