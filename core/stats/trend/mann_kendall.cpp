@@ -13,16 +13,29 @@ namespace twinlamp::stats {
 
 namespace {
 
-std::int64_t kendallS(std::span<const double> values)
+/// Sorts and counts the pairs that stood in falling order.
+std::int64_t fallingPairs(std::span<double> values, std::vector<double>& room)
 {
-    std::int64_t s = 0;
-    for (std::size_t i = 0; i < values.size(); ++i) {
-        for (std::size_t j = i + 1; j < values.size(); ++j) {
-            s += values[j] > values[i] ? 1 : 0;
-            s -= values[j] < values[i] ? 1 : 0;
+    if (values.size() < 2) {
+        return 0;
+    }
+    const std::size_t half = values.size() / 2;
+    const auto first = values.subspan(0, half);
+    const auto second = values.subspan(half);
+    std::int64_t falling = fallingPairs(first, room) + fallingPairs(second, room);
+    room.clear();
+    std::size_t i = 0;
+    std::size_t j = 0;
+    while (i < first.size() || j < second.size()) {
+        if (j == second.size() || (i < first.size() && first[i] <= second[j])) {
+            room.push_back(first[i++]);
+        } else {
+            falling += static_cast<std::int64_t>(first.size() - i);
+            room.push_back(second[j++]);
         }
     }
-    return s;
+    std::ranges::copy(room, values.begin());
+    return falling;
 }
 
 double exactTwoSided(std::int64_t s, std::size_t count)
@@ -82,7 +95,9 @@ std::optional<MannKendall> mannKendall(std::span<const double> values)
         untied -= t * (t - 1.0) / 2.0;
     }
     MannKendall test;
-    test.s = kendallS(values);
+    std::vector<double> sorted(values.begin(), values.end());
+    std::vector<double> room;
+    test.s = std::llround(untied) - 2 * fallingPairs(sorted, room);
     test.variance = std::max(0.0, spread / 18.0);
     const auto s = static_cast<double>(test.s);
     if (test.s != 0) {

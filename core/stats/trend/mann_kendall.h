@@ -26,7 +26,7 @@ inline constexpr std::size_t mostForExactKendall = 50;
 ///
 /// @param values  in the order of time
 /// @return Nothing below 4 values: no order of three is rare.
-/// Cost:   quadratic in the values.
+/// Cost:   n log n; cubic where exact.
 /// Source: M. G. Kendall, Rank Correlation Methods (1975) (from memory); formulas and figures of
 ///         the test file, from R and the EnvStats help.
 /// Tests:  tests/core/stats/trend/mann_kendall_test.cpp

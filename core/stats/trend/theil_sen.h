@@ -27,7 +27,7 @@ struct TheilSen
 
 /// Longer series are thinned to every k-th value so that no more than this many remain: the slopes
 /// of all pairs are sorted.
-inline constexpr std::size_t mostForTheilSen = 2000;
+inline constexpr std::size_t mostForTheilSen = 1000;
 
 /// Median of the slopes of all pairs, and the interval by the ranks of Kendall's S, variance
 /// corrected for ties in `at` and in the values. Independent deviations are assumed; runs of one

@@ -96,6 +96,28 @@ TEST(MannKendall, EqualValuesHaveNoTrend)
     EXPECT_FALSE(mannKendall(std::vector<double> {1, 2, 3}).has_value());
 }
 
+TEST(MannKendall, CountsPairsAsTheDefinitionDoes)
+{
+    std::mt19937_64 random(5);
+    std::uniform_int_distribution<> coarse(0, 30);
+    std::vector<double> values(301);
+    for (double& value : values) {
+        value = coarse(random);
+    }
+    std::int64_t s = 0;
+    for (std::size_t i = 0; i < values.size(); ++i) {
+        for (std::size_t j = i + 1; j < values.size(); ++j) {
+            s += (values[j] > values[i] ? 1 : 0) - (values[j] < values[i] ? 1 : 0);
+        }
+    }
+    EXPECT_EQ(mannKendall(values)->s, s);
+    std::vector<double> rising(100'000);
+    for (std::size_t i = 0; i < rising.size(); ++i) {
+        rising[i] = static_cast<double>(i);
+    }
+    EXPECT_EQ(mannKendall(rising)->s, 100'000LL * 99'999 / 2);
+}
+
 TEST(MannKendall, NoTrendIsSeldomTold)
 {
     std::mt19937_64 random(4);
