@@ -2,9 +2,10 @@
 // The words of `twinlamp reckon`.
 #include "app/command_line_parts.h"
 #include "app/option_values.h"
+#include "core/link/channels.h"
 
+#include <algorithm>
 #include <charconv>
-#include <cmath>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -217,6 +218,45 @@ void addLinkModel(CLI::App& command, link::LinkModel& model)
         ->group(air);
 }
 
+std::optional<double> parseChannelMhz(const std::string& text)
+{
+    const auto& channels = link::raceChannels();
+    const auto named = std::ranges::find(channels, text, &link::RaceChannel::name);
+    return named != channels.end() ? std::optional(named->centreMhz) : parsePositive(text);
+}
+
+/// A radio path in the place of --loss.
+void addRadio(CLI::App& command, LinkQuestion& question)
+{
+    constexpr auto group = "Radio path, in the place of --loss";
+    constexpr auto numberTakes = "a number, with a decimal point";
+    CLI::Option* power = addValue<double>(command, question.powerMw,
+        {"--power", "MW", positiveTakes, parsePositive,
+            "Output power, mW (follow the radio rules of the place)"});
+    power->group(group)
+        ->excludes(command.get_option("--loss"))
+        ->needs(command.get_option("--channel-width"));
+    const auto add = [&](double& target, const OptionWords<double>& words) {
+        return addValue<double>(command, target, words)->group(group)->needs(power);
+    };
+    power->needs(add(question.radio.path.distanceKm,
+        {"--distance", "KM", positiveTakes, parsePositive, "Free path to the goggle, km"}));
+    add(question.radio.path.frequencyMhz,
+        {"--channel", "R1…R8|MHZ", "a race channel R1 to R8, or a frequency in MHz",
+            parseChannelMhz, "Channel (5800 MHz)"});
+    add(question.radio.transmission.antennaGainsDbi,
+        {"--antenna-gains", "DBI", numberTakes, parseNumber,
+            "Gains of both antennas together, dBi (0)"});
+    add(question.radio.noiseFigureDb,
+        {"--noise-figure", "DB", numberTakes, parseNumber, "Noise figure of the receiver, dB (6)"});
+    add(question.radio.neededSnrDb,
+        {"--needed-snr", "DB", numberTakes, parseNumber,
+            "Signal over noise at which half of the packets are lost, dB (15)"});
+    add(question.radio.curve.softnessDb,
+        {"--softness", "DB", positiveTakes, parsePositive,
+            "How softly the loss falls with the margin: 2.2 of these from a half to a tenth (1)"});
+}
+
 void addLink(CLI::App& reckon, const Target& target)
 {
     const auto question = std::make_shared<LinkQuestion>();
@@ -225,6 +265,7 @@ void addLink(CLI::App& reckon, const Target& target)
             "What a link setting leaves room for: a model of retransmission in general, not of one "
             "radio"});
     addLinkModel(*command, question->model);
+    addRadio(*command, *question);
     constexpr auto rest = "The rest of the way";
     addValue<double>(*command, question->parts.fixedMs,
         {"--fixed", "MS", "a time in ms from 0 to 3600000, with a decimal point",

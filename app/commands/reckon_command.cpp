@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <optional>
 #include <utility>
 
@@ -169,11 +170,58 @@ std::string linkText(const link::LinkFigures& figures)
     return text;
 }
 
-Result<Answer> answerOf(const LinkQuestion& question)
+/// A loss that no longer is one: the model wants some packets to arrive.
+constexpr double mostLoss = 0.999999;
+
+/// The question with the loss that its radio path makes.
+LinkQuestion withRadioLoss(LinkQuestion question)
 {
-    const auto figures = link::linkFigures(question.model);
+    if (question.powerMw) {
+        question.radio.transmission.powerDbm = link::dbmOf(*question.powerMw);
+        question.radio.channelWidthMhz
+            = question.model.channelWidthMhz.value_or(question.radio.channelWidthMhz);
+        const double margin = link::marginDb(question.radio);
+        question.model.loss = std::min(mostLoss, link::packetLoss(margin, question.radio.curve));
+    }
+    return question;
+}
+
+Json radioJson(const LinkQuestion& question)
+{
+    if (!question.powerMw) {
+        return nullptr;
+    }
+    Json json;
+    json["received_dbm"] = link::receivedDbm(question.radio.transmission, question.radio.path);
+    json["noise_dbm"]
+        = link::thermalNoiseDbm(question.radio.channelWidthMhz) + question.radio.noiseFigureDb;
+    json["margin_db"] = link::marginDb(question.radio);
+    json["loss"] = question.model.loss;
+    return json;
+}
+
+Sentence radioSentence(const LinkQuestion& question)
+{
+    const link::RadioLink& radio = question.radio;
+    const double toTenth = radio.curve.halfLostDb + std::log(9.0) * radio.curve.softnessDb;
+    constexpr int lossDecimals = 4;
+    const auto oneDecimal = [](double value) { return report::fixedText(value, 1); };
+    return {"link-radio",
+        {report::fixedText(question.model.loss, lossDecimals),
+            oneDecimal(link::receivedDbm(radio.transmission, radio.path)),
+            oneDecimal(link::marginDb(radio)), oneDecimal(radio.curve.halfLostDb),
+            oneDecimal(toTenth)}};
+}
+
+Result<Answer> answerOf(const LinkQuestion& asked)
+{
+    const LinkQuestion question = withRadioLoss(asked);
+    auto figures = link::linkFigures(question.model);
     if (!figures) {
         return tl::unexpected(figures.error());
+    }
+    if (question.powerMw) {
+        figures->assumptions.insert(figures->assumptions.begin(), radioSentence(question));
     }
     const auto closed = link::latencyDistribution(question.model, question.parts);
     if (!closed) {
@@ -187,6 +235,7 @@ Result<Answer> answerOf(const LinkQuestion& question)
         = *closed ? std::optional(figuresOf(**closed)) : std::optional<LatencyFigures> {};
     const auto simulatedFigures = figuresOf(simulated->latenciesMs);
     Answer answer {linkText(*figures), linkJson(*figures)};
+    answer.json["radio"] = radioJson(question);
     answer.json["latency"] = latencyJson(closedFigures);
     Json beside;
     beside["presses"] = simulated->latenciesMs.size();

@@ -3,8 +3,10 @@
 
 #include "app/commands/command.h"
 #include "core/link/latency_model.h"
+#include "core/link/radio.h"
 #include "core/stats/plan/plan.h"
 
+#include <optional>
 #include <string>
 #include <variant>
 
@@ -16,6 +18,10 @@ struct LinkQuestion
     link::LinkModel model;
     link::LatencyParts parts;
     link::SimulationPlan simulation;
+    /// Output power, mW, > 0: the loss then comes from the radio path, whose power and channel
+    /// width are taken from here and from the model.
+    std::optional<double> powerMw;
+    link::RadioLink radio;
 };
 
 /// What was typed after `twinlamp reckon`.

@@ -278,6 +278,10 @@ constexpr std::array table {
     TableRow {"link-overrun-by-repeats",
         "With its repeats a frame is on the air for longer than its interval on average: the link "
         "falls behind sooner or later."},
+    TableRow {"link-radio",
+        "The loss of {0} comes from {1} dBm received in free space with nothing in the way, a "
+        "margin of {2} dB over what the receiver needs, and a curve that loses half of the packets "
+        "at {3} dB and a tenth at {4} dB."},
     TableRow {"link-packets", "Frames are cut into packets of {0} byte."},
     TableRow {"link-independent-loss",
         "Packets are lost independently of each other; real links lose them in bursts, which makes "

@@ -57,6 +57,12 @@ double packetLoss(double marginDb, const LossCurve& curve)
     return 1.0 / (1.0 + std::exp((marginDb - curve.halfLostDb) / curve.softnessDb));
 }
 
+double marginDb(const RadioLink& radio)
+{
+    return receivedDbm(radio.transmission, radio.path) - thermalNoiseDbm(radio.channelWidthMhz)
+        - radio.noiseFigureDb - radio.neededSnrDb;
+}
+
 double packetLossOfBitErrors(double bitErrorRate, double bits)
 {
     TL_EXPECTS(bitErrorRate >= 0.0 && bitErrorRate < 1.0 && bits >= 0.0);

@@ -52,6 +52,23 @@ struct LossCurve
 /// @pre curve.softnessDb > 0
 [[nodiscard]] double packetLoss(double marginDb, const LossCurve& curve);
 
+/// What decides how much of a signal is left, for what-if questions: output power, distance,
+/// channel width.
+struct RadioLink
+{
+    Transmission transmission;
+    Path path;
+    double channelWidthMhz = 20.0; ///< > 0
+    double noiseFigureDb = 6.0; ///< of the receiver, over thermal noise
+    double neededSnrDb = 15.0; ///< signal over noise at which the margin is 0
+    LossCurve curve;
+};
+
+/// Received power less what the receiver needs, dB: over thermal noise, noise figure and needed
+/// signal-to-noise ratio. Doubling the channel width costs 3 dB of it, doubling the distance 6 dB.
+/// @pre as freeSpaceLossDb and thermalNoiseDbm
+[[nodiscard]] double marginDb(const RadioLink& radio);
+
 /// Share of packets lost when each bit errs on its own: 1 - (1 - rate)^bits.
 /// @pre 0 <= bitErrorRate < 1, bits >= 0
 [[nodiscard]] double packetLossOfBitErrors(double bitErrorRate, double bits);

@@ -226,6 +226,21 @@ TEST(CommandLine, ReckonLinkTakesALinkSetting)
         std::nullopt);
 }
 
+TEST(CommandLine, ReckonLinkTakesARadioPathInThePlaceOfTheLoss)
+{
+    std::vector<std::string> words {"reckon", "link", "--bit-rate", "12", "--frame-rate", "60",
+        "--channel-width", "20", "--power", "200", "--distance", "0.4", "--channel", "R6"};
+    const auto question = readQuestion<commands::LinkQuestion>(words);
+    EXPECT_EQ(question.powerMw, 200.0);
+    EXPECT_EQ(question.radio.path.distanceKm, 0.4);
+    EXPECT_EQ(question.radio.path.frequencyMhz, 5843.0);
+    words.insert(words.end(), {"--loss", "0.1"});
+    EXPECT_THAT(refusal(words), HasSubstr("--loss"));
+    EXPECT_THAT(refusal({"reckon", "link", "--bit-rate", "12", "--frame-rate", "60", "--power",
+                    "200", "--distance", "1"}),
+        HasSubstr("--channel-width"));
+}
+
 TEST(CommandLine, ReckonSaysWhatIsWrong)
 {
     EXPECT_THAT(refusal({"reckon"}), HasSubstr("reckon --help"));

@@ -75,6 +75,28 @@ TEST(ReckonCommand, LinkSetting)
     EXPECT_THAT(words.out, HasSubstr("latency, closed form: mean"));
 }
 
+TEST(ReckonCommand, LossFromARadioPath)
+{
+    LinkQuestion question;
+    question.model.bitRateMbit = 12.0;
+    question.model.frameRateHz = 60.0;
+    question.model.channelWidthMhz = 20.0;
+    question.powerMw = 200.0;
+    question.radio.path = {5843.0, 0.5};
+    question.simulation.presses = 500;
+    const Json near = jsonOf(question);
+    question.model.channelWidthMhz = 40.0;
+    const Json wide = jsonOf(question);
+    // Twice the width: twice the noise, and half the time on the air.
+    EXPECT_NEAR(near["radio"]["margin_db"].get<double>() - 3.0103,
+        wide["radio"]["margin_db"].get<double>(), 1e-4);
+    EXPECT_NEAR(near["send_ms"].get<double>(), 2.0 * wide["send_ms"].get<double>(), 1e-12);
+    EXPECT_GT(wide["radio"]["loss"], near["radio"]["loss"]);
+    question.radio.path.distanceKm = 4000.0; // nothing arrives
+    EXPECT_EQ(jsonOf(question)["latency"], nullptr);
+    EXPECT_THAT(reckoned(question).out, HasSubstr("nothing in the way"));
+}
+
 TEST(ReckonCommand, LinkThatCannotKeepUpHasNoLatency)
 {
     LinkQuestion question;

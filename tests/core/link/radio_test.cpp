@@ -78,6 +78,24 @@ TEST(PacketLoss, FallsWithTheMargin)
     EXPECT_LT(packetLoss(60.0, curve), 1e-15);
 }
 
+TEST(Margin, AddsUp)
+{
+    RadioLink radio;
+    radio.transmission = {dbmOf(200.0), 4.0};
+    radio.path = {5800.0, 1.0};
+    radio.channelWidthMhz = 20.0;
+    radio.noiseFigureDb = 5.0;
+    radio.neededSnrDb = 12.0;
+    const double margin = marginDb(radio);
+    EXPECT_NEAR(margin, 23.010300 + 4 - 107.716343 + 100.964887 - 5 - 12, 2e-6);
+    radio.channelWidthMhz = 40.0;
+    EXPECT_NEAR(marginDb(radio), margin - 3.010300, 1e-6);
+    radio.transmission.powerDbm = dbmOf(100.0);
+    EXPECT_NEAR(marginDb(radio), margin - 6.020600, 1e-6);
+    radio.path.distanceKm = 0.5;
+    EXPECT_NEAR(marginDb(radio), margin, 1e-6);
+}
+
 TEST(PacketLoss, OfBitErrors)
 {
     EXPECT_NEAR(packetLossOfBitErrors(1e-6, 12000), 0.011928293, 5e-10);
