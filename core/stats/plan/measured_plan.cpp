@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Plans that need an idea of the spread beforehand.
 #include "core/base/contracts.h"
+#include "core/stats/order_statistics.h"
 #include "core/stats/plan/plan_search.h"
 #include "core/stats/special_functions.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -31,7 +33,8 @@ Result<std::int64_t> medianPresses(const WidthClaim& claim, double factor)
     if (presses > static_cast<double>(mostPlannedPresses)) {
         return fewestPresses(1, [](std::int64_t) { return false; });
     }
-    return std::max<std::int64_t>(1, static_cast<std::int64_t>(presses));
+    // However wide: fewer presses have no interval at all.
+    return std::max(fewestForInterval(0.5, claim.confidence), static_cast<std::int64_t>(presses));
 }
 
 Result<Plan> medianWidthPlan(const WidthClaim& claim)

@@ -32,6 +32,13 @@ TEST(WidthPlan, MedianByItsLargeSampleWidth)
     EXPECT_EQ(plan->assumptions.at(2), (Sentence {"plan-median-flat", {"738"}}));
 }
 
+TEST(WidthPlan, MedianTakesAsManyPressesAsItsIntervalNeeds)
+{
+    // R: ceil(log(0.025) / log(0.5)) = 6.
+    EXPECT_EQ(widthPlan({1.0, 50.0, 0.95, Centre::Median})->presses, 6);
+    EXPECT_EQ(widthPlan({1.0, 50.0, 0.95, Centre::Mean})->presses, 2);
+}
+
 TEST(WidthPlan, ReachedIsTheConfidenceOfThatWidth)
 {
     for (const auto of : {Centre::Mean, Centre::Median}) {
