@@ -15,8 +15,10 @@ struct RaceChannel
 };
 
 /// The eight race channels, 37 MHz apart. Which of them, and at what power, may be used differs
-/// from country to country: the local radio rules decide. Source: public frequency tables (2nd
-/// hand). Tests:  tests/core/link/channels_test.cpp
+/// from country to country: the local radio rules decide.
+///
+/// Source: public frequency tables, not opened
+/// Tests:  tests/core/link/channels_test.cpp
 [[nodiscard]] const std::array<RaceChannel, 8>& raceChannels();
 
 /// By how much two signals of this width overlap, MHz; below 0: the gap between them.

@@ -27,9 +27,10 @@ inline constexpr double outlierScore = 3.5;
 /// Latencies spread evenly by the sampling phase reach +-1.35, so the phase alone makes no outlier.
 ///
 /// Where more than half of the values are equal (MAD 0) the mean absolute deviation takes its
-/// place: (value - median) / (1.2533 mean |value - median|). Source: B. Iglewicz, D. C. Hoaglin
-/// (1993), How to Detect and Handle Outliers (from memory). Tests:
-/// tests/core/stats/trend/outliers_test.cpp
+/// place: (value - median) / (1.2533 mean |value - median|).
+///
+/// Source: B. Iglewicz, D. C. Hoaglin (1993), How to Detect and Handle Outliers (from memory)
+/// Tests:  tests/core/stats/trend/outliers_test.cpp
 [[nodiscard]] std::vector<Outlier> outliers(std::span<const double> values);
 
 /// The score of each value, in the order given; all 0 where all values are equal.
