@@ -431,8 +431,11 @@ std::optional<PulseLight> foldPulses(std::span<const float> light, std::span<con
     const auto told
         = std::ranges::count_if(pulses.share, [](double share) { return std::isfinite(share); });
     constexpr double leastFrames = 2.9;
+    // No panel flashes so slowly that its flicker is seen (common practice, no source): what looks
+    // like it is a beat of faster pulses.
+    constexpr double slowestFlashMs = 21.0;
     pulses.isResolved = periodFrames >= leastFrames
-        && static_cast<double>(dark) > 0.1 * static_cast<double>(told);
+        && periodMs<slowestFlashMs&& static_cast<double>(dark)> 0.1 * static_cast<double>(told);
     if (pulses.isResolved) {
         // 11 strobed clips of an independent simulator left 0.004 and less, two whose fast pulses
         // beat with the camera 0.04 and 0.09.
@@ -459,7 +462,7 @@ std::optional<PulseLight> findPulses(std::span<const float> light, std::span<con
     const PulseClock clock {*periodMs, possibleExposures(frameIntervalMs, exposureMs)};
     if (auto single = findSinglePulses(light, timeMs, clock)) {
         pulses = PulseLight {*periodMs, {}, single->floor, true, 0.0, single->litMs,
-            std::move(single->pulses), single->exposureMs};
+            std::move(single->pulses), single->exposureMs, false};
     }
     return pulses;
 }

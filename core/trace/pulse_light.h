@@ -19,8 +19,9 @@ struct PulseLight
     /// tells.
     std::vector<double> share;
     double floor = 0.0; ///< light that does not pulse, share of full scale
-    /// Three frames or more to a period, dark between pulses, and edges as short as an exposure makes
-    /// them: each pulse is seen. Faster pulses that beat with the camera rise and fall slowly.
+    /// Three frames or more to a period, dark between pulses, and edges as short as an exposure
+    /// makes them: each pulse is seen. Faster pulses that beat with the camera rise and fall
+    /// slowly.
     bool isResolved = false;
     /// Of a resolved light: start of a pulse and its length, in the time of the trace.
     double litFromMs = 0.0;
@@ -29,6 +30,7 @@ struct PulseLight
     /// stand for `share` and `litFromMs`. Empty: they keep to it.
     std::vector<SinglePulse> single;
     double exposureMs = 0.0; ///< of the frames that they were timed from
+    bool isSlowBeat = false; ///< see findSlowBeat; so slow that all rows of a picture share it
     /// Widest stretch of a period at which no frame of a resolved light began: pulses in step with
     /// the camera show the same few phases for ever, and their starts may lie anywhere between.
     double phaseGapMs = 0.0;

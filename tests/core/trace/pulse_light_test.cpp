@@ -145,6 +145,23 @@ TEST(PulseLight, TakenOutLeavesTheMeanOfBothStates)
     EXPECT_LT(worst, 0.02);
 }
 
+// 310 pulses a second at 240 frames/s rise and fall 70 times a second: what shows is a beat, not
+// pulses to time one by one.
+TEST(PulseLight, ThatBeatsWithTheFramesIsNotResolved)
+{
+    Footage footage;
+    footage.frameMs = 1000.0 / 240.0;
+    footage.exposureMs = 0.7 * footage.frameMs;
+    footage.periodMs = 1000.0 / 310.0;
+    footage.pulseMs = 0.4 * footage.periodMs;
+    footage.dim = 0.3;
+    const auto pulses
+        = findPulses(footage.light(5), footage.times(), footage.frameMs, footage.exposureMs);
+    ASSERT_TRUE(pulses);
+    EXPECT_FALSE(pulses->isResolved);
+    EXPECT_NEAR(pulses->periodMs, 1000.0 / 70.0, 0.05);
+}
+
 TEST(PulseLight, IsNothingWhereTheLightIsSteady)
 {
     Footage footage;
