@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/onset/answer_fit.h"
 
+#include "core/trace/noise.h"
+
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -142,21 +144,20 @@ WindowLight lightOf(const TimedTrace& trace, const AnswerWindow& window)
     return w;
 }
 
+// By medians: the answer before may still be settling in the first of these frames.
 QuietStart quietStart(const WindowLight& w, double untilMs)
 {
     QuietStart quiet;
-    double sum = 0.0;
-    double squares = 0.0;
     while (quiet.frames < w.timeMs.size() && w.timeMs[quiet.frames] < untilMs) {
-        sum += w.light[quiet.frames];
         ++quiet.frames;
     }
-    const auto n = static_cast<double>(std::max<std::size_t>(2, quiet.frames));
-    quiet.level = sum / n;
+    quiet.level = trace::medianOf(std::span(w.light).first(quiet.frames));
+    std::vector<double> away;
     for (std::size_t i = 0; i < quiet.frames; ++i) {
-        squares += (w.light[i] - quiet.level) * (w.light[i] - quiet.level);
+        away.push_back(std::abs(w.light[i] - quiet.level));
     }
-    quiet.noise = std::sqrt(squares / (n - 1.0));
+    constexpr double normalConsistency = 1.4826;
+    quiet.noise = normalConsistency * trace::medianOf(away);
     return quiet;
 }
 
@@ -173,15 +174,21 @@ std::vector<StartRange> likelyStarts(const TimedTrace& trace, const AnswerWindow
         return {whole};
     }
     const double sign = window.edge == Edge::On ? 1.0 : -1.0;
+    constexpr double noises = 4.0;
     double highest = 0.0;
     for (const double value : w.light) {
         highest = std::max(highest, sign * (value - quiet.level));
+    }
+    // Where noise could hide a first picture that decides first light, nothing is left out.
+    constexpr double decidingShare = 0.12;
+    if (noises * quiet.noise > decidingShare * highest) {
+        return {whole};
     }
     // A slow response leaves the level some time before it shows.
     const double lead = std::max(2.0 * trace.camera.frameIntervalMs, 3.0);
     std::vector<StartRange> ranges;
     for (const double share : {0.04, 0.2}) {
-        const double threshold = std::max(4.0 * quiet.noise, share * highest);
+        const double threshold = std::max(noises * quiet.noise, share * highest);
         for (std::size_t i = quiet.frames; i + 1 < w.light.size(); ++i) {
             if (sign * (w.light[i] - quiet.level) > threshold
                 && sign * (w.light[i + 1] - quiet.level) > threshold) {

@@ -4,6 +4,7 @@
 #include "core/onset/edge_finder.h"
 #include "core/onset/timed_trace.h"
 
+#include <optional>
 #include <span>
 
 namespace twinlamp::onset {
@@ -38,5 +39,23 @@ struct LampResponse
 /// Tests:  tests/core/onset/lamp_response_test.cpp
 [[nodiscard]] LampResponse fitLampResponse(
     const TimedTrace& trace, std::span<const CoarseEdge> edges, Edge kind);
+
+/// An exposure that was told by a lamp with a tail.
+struct TailedExposure
+{
+    double exposureMs = 0.0;
+    double standardMs = 0.0;
+};
+
+/// The exposure anew where a slow lamp leaves more frames partly lit than its length does: greatest
+/// likelihood of exposure and tails together, near tails that were found under a first guess.
+///
+/// @param trace  with the first guess as its exposure
+/// @param on, off  the responses found under it, one of them slow at least
+/// @return nothing where no edge can be compared
+/// Source: as fitLampResponse; the standard deviation is that of the likelihood over the exposure.
+/// Tests:  tests/core/onset/lamp_response_test.cpp
+[[nodiscard]] std::optional<TailedExposure> exposureUnderTails(const TimedTrace& trace,
+    std::span<const CoarseEdge> edges, const LampResponse& on, const LampResponse& off);
 
 } // namespace twinlamp::onset
