@@ -126,7 +126,8 @@ std::vector<TracedAnswer> tracedAnswers(
 {
     std::vector<TracedAnswer> answers;
     for (const PairedEdge& pair : paired) {
-        answers.push_back({goggle, answerWindow(goggle, edges, pair, guessedNewFrameMs)});
+        answers.push_back(
+            {goggle, answerWindow(goggle, edges, pair, guessedNewFrameMs), pair.referenceMs});
     }
     return answers;
 }
@@ -143,9 +144,13 @@ std::vector<TracedAnswer> someOf(const std::vector<TracedAnswer>& answers)
     return some;
 }
 
-std::optional<Interval> rhythmNear(
-    const std::vector<std::optional<AnswerFit>>& fits, Interval estimate)
+std::optional<Interval> rhythmNear(const std::vector<std::optional<AnswerFit>>& fits,
+    std::span<const PairedEdge> paired, Interval estimate)
 {
+    std::vector<double> presses;
+    for (const PairedEdge& pair : paired) {
+        presses.push_back(pair.referenceMs);
+    }
     std::vector<double> starts;
     for (const auto& fit : fits) {
         if (fit) {
@@ -153,7 +158,8 @@ std::optional<Interval> rhythmNear(
         }
     }
     constexpr double reach = 0.16;
-    return commonRhythm(starts, {(1.0 - reach) * estimate.ms, (1.0 + reach) * estimate.ms});
+    return commonRhythm(
+        starts, {(1.0 - reach) * estimate.ms, (1.0 + reach) * estimate.ms}, presses);
 }
 
 // Fits with a free ramp are never worse; much better ones mean that the ramp is not that.
@@ -201,7 +207,7 @@ Answers fitAnswers(const TimedTrace& goggle, std::span<const CoarseEdge> edges,
         answers.newFrameMs = estimate->ms;
         fitBothKinds(goggle, edges, paired, answers);
         // Starts fitted with two steps may show the rhythm that rough ones did not.
-        if (const auto rhythm = rhythmNear(answers.fits, *estimate)) {
+        if (const auto rhythm = rhythmNear(answers.fits, paired, *estimate)) {
             answers.newFrameIsRhythm = true;
             estimate = *rhythm;
             answers.newFrameMs = estimate->ms;

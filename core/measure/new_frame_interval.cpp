@@ -19,6 +19,20 @@ namespace {
 // Range of second-step delays that are tried: 250 to 22 new pictures a second.
 constexpr double shortestNewFrameMs = 5.0;
 constexpr double longestNewFrameMs = 45.0;
+// Presses that happen to fall on every second picture show a rhythm of twice the link's interval:
+// it is no redraw of the panel's.
+constexpr double mostOfTold = 1.8;
+
+std::vector<double> pressTimes(std::span<const TracedAnswer> answers)
+{
+    std::vector<double> times;
+    for (const TracedAnswer& answer : answers) {
+        if (answer.pressMs) {
+            times.push_back(*answer.pressMs);
+        }
+    }
+    return times;
+}
 
 // Squared residuals of all answers, each in units of its own step; the better of one and two steps
 // counts.
@@ -69,6 +83,8 @@ public:
         }
         return starts;
     }
+
+    [[nodiscard]] std::vector<double> presses() const { return pressTimes(m_answers); }
 
     /// The same under one step.
     [[nodiscard]] std::vector<double> eachSingle() const
@@ -233,8 +249,8 @@ DelayScan scanDelays(const DelayProfile& profile, double stepMs)
         const double delay = shortestNewFrameMs + static_cast<double>(i) * stepMs;
         // Starts that keep to the delay count for more than the squares: a wrong shape mends itself
         // with any.
-        const auto rhythm
-            = commonRhythm(profile.starts(delay), {delay - 1.5 * stepMs, delay + 1.5 * stepMs});
+        const auto rhythm = commonRhythm(
+            profile.starts(delay), {delay - 1.5 * stepMs, delay + 1.5 * stepMs}, profile.presses());
         const bool isBetter = rhythm.has_value() == best.rhythm.has_value() ? vote[i] < bestVote
                                                                             : rhythm.has_value();
         if (isBetter) {
@@ -289,8 +305,9 @@ std::optional<PictureRhythm> newFrameFromRhythm(
             starts.push_back(fit->startMs);
         }
     }
-    const auto rhythm = commonRhythm(starts, {shortestNewFrameMs, longestNewFrameMs});
-    if (!rhythm) {
+    const auto rhythm
+        = commonRhythm(starts, {shortestNewFrameMs, longestNewFrameMs}, pressTimes(answers));
+    if (!rhythm || (toldMs && rhythm->ms > mostOfTold * *toldMs)) {
         return std::nullopt;
     }
     if (toldMs) {

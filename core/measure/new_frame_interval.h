@@ -15,6 +15,7 @@ struct TracedAnswer
 {
     onset::TimedTrace trace;
     onset::AnswerWindow window;
+    std::optional<double> pressMs = std::nullopt; ///< onset of the press that is answered
 };
 
 /// How well answers are explained by one step each, and by two an interval apart.

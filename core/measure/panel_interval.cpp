@@ -27,6 +27,7 @@ struct PanelWindows
 {
     std::vector<AnswerWindow> windows;
     std::vector<panel::StepFrames> steps;
+    std::vector<double> pressMs; ///< onsets of the presses
 };
 
 PanelWindows panelWindows(
@@ -55,19 +56,21 @@ PanelWindows panelWindows(
             continue;
         }
         found.windows.push_back(window);
+        found.pressMs.push_back(pair.referenceMs);
         found.steps.push_back({window.firstFrame, before, after, window.lastFrame});
     }
     return found;
 }
 
 StepsEvidence bandEvidence(const panel::CellTraces& panel, const std::vector<bool>& use, Axis axis,
-    const TimedTrace& goggle, const std::vector<AnswerWindow>& windows)
+    const TimedTrace& goggle, const PanelWindows& found)
 {
     const std::vector<Band> bands = makeBands(panel, use, axis, goggle.camera);
     std::vector<TracedAnswer> answers;
     for (const Band& band : bands) {
-        for (const AnswerWindow& window : windows) {
-            answers.push_back({{band.light, goggle.startMs, goggle.camera, band.rows}, window});
+        for (std::size_t i = 0; i < found.windows.size(); ++i) {
+            answers.push_back({{band.light, goggle.startMs, goggle.camera, band.rows},
+                found.windows[i], found.pressMs[i]});
         }
     }
     return newFrameFromSteps(answers);
@@ -88,8 +91,8 @@ std::optional<Interval> newFrameFromPanel(const panel::CellTraces& panel, const 
         return std::nullopt;
     }
     // Across the sweep every band mixes rows of both pictures: the axis explained better counts.
-    const StepsEvidence rows = bandEvidence(panel, use, Axis::Rows, goggle, found.windows);
-    const StepsEvidence columns = bandEvidence(panel, use, Axis::Columns, goggle, found.windows);
+    const StepsEvidence rows = bandEvidence(panel, use, Axis::Rows, goggle, found);
+    const StepsEvidence columns = bandEvidence(panel, use, Axis::Columns, goggle, found);
     return rows.twoSteps <= columns.twoSteps ? rows.interval : columns.interval;
 }
 

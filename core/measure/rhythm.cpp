@@ -14,6 +14,9 @@ constexpr std::size_t fewestInstants = 8;
 // More instants than this make the search long and the figure no better than it need be.
 constexpr std::size_t mostInstants = 48;
 constexpr double clearCoherence = 0.85;
+// Causes that keep to an interval by as much are taken for its reason. 8 unrelated ones do so once
+// in 50 times, 24 never.
+constexpr double handedOnCoherence = 0.7;
 // Chance that unrelated instants are taken for a rhythm.
 constexpr double falseRhythm = 1e-3;
 // Steps of the frequency search in parts of a turn over the whole span.
@@ -25,9 +28,11 @@ public:
     explicit Coherence(std::span<const double> instantsMs)
         : m_instants(instantsMs.begin(), instantsMs.end())
     {
-        const auto [first, last] = std::ranges::minmax(m_instants);
-        m_first = first;
-        m_span = last - first;
+        if (!m_instants.empty()) {
+            const auto [first, last] = std::ranges::minmax(m_instants);
+            m_first = first;
+            m_span = last - first;
+        }
     }
 
     [[nodiscard]] double spanMs() const { return m_span; }
@@ -80,12 +85,15 @@ double neededCoherence(double spanMs, RhythmRange range, double n)
 
 } // namespace
 
-std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmRange range)
+std::optional<Interval> commonRhythm(
+    std::span<const double> instantsMs, RhythmRange range, std::span<const double> causesMs)
 {
     if (instantsMs.size() < fewestInstants) {
         return std::nullopt;
     }
     const Coherence coherence(instantsMs.first(std::min(mostInstants, instantsMs.size())));
+    const Coherence causes(causesMs.first(std::min(mostInstants, causesMs.size())));
+    const bool hasCauses = causesMs.size() >= fewestInstants;
     const double step = 1.0 / (stepsPerTurn * coherence.spanMs());
     const auto n = static_cast<double>(std::min(mostInstants, instantsMs.size()));
     const double needed = neededCoherence(coherence.spanMs(), range, n);
@@ -97,7 +105,7 @@ std::optional<Interval> commonRhythm(std::span<const double> instantsMs, RhythmR
     for (int i = 0; i <= steps; ++i) {
         const double frequency = lowest + i * step;
         const double value = coherence.at(frequency);
-        if (value > best) {
+        if (value > best && !(hasCauses && causes.at(frequency) >= handedOnCoherence)) {
             best = value;
             found = frequency;
         }

@@ -26,10 +26,14 @@ struct RhythmRange
 /// reach at the best of all intervals tried in one of a thousand clips, sqrt(ln(1000 tried) / n).
 /// With fewer than 8 instants no rhythm is claimed.
 ///
+/// Presses made in a rhythm of their own, by a driven lamp or a steady hand, would hand it on to
+/// all that follows them: an interval to which `causesMs` keep by R = 0.7 or more is not taken.
+///
+/// @param causesMs  what set the instants off; none: nothing is known of it
 /// Source: Rayleigh's test of a periodogram of events (from memory).
 ///
 /// Tests: tests/core/measure/rhythm_test.cpp
 [[nodiscard]] std::optional<Interval> commonRhythm(
-    std::span<const double> instantsMs, RhythmRange range);
+    std::span<const double> instantsMs, RhythmRange range, std::span<const double> causesMs = {});
 
 } // namespace twinlamp::measure

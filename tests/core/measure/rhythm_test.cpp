@@ -50,6 +50,35 @@ TEST(CommonRhythm, IsNotClaimedForUnrelatedInstants)
     EXPECT_EQ(claimed, 0);
 }
 
+// A lamp driven four times a second: the answers of a link of 60 pictures keep to both rhythms.
+TEST(CommonRhythm, IsNotThatOfThePressesThemselves)
+{
+    std::vector<double> presses;
+    std::vector<double> answers;
+    for (int i = 0; i < 24; ++i) {
+        presses.push_back(40.0 + 250.0 * i + 0.05 * i);
+        answers.push_back(presses.back() + 21.0);
+    }
+    EXPECT_TRUE(commonRhythm(answers, {}));
+    EXPECT_FALSE(commonRhythm(answers, {}, presses));
+}
+
+// A steady hand is never as steady as that.
+TEST(CommonRhythm, StandsOutFromPressesMadeAboutEveryQuarterSecond)
+{
+    std::mt19937 random(54);
+    std::uniform_real_distribution<double> uniform(-60.0, 60.0);
+    std::vector<double> presses;
+    std::vector<double> answers;
+    for (int i = 0; i < 30; ++i) {
+        presses.push_back(40.0 + 257.3 * i + uniform(random));
+        answers.push_back(10.0 * std::ceil((presses.back() + 17.0) / 10.0));
+    }
+    const auto rhythm = commonRhythm(answers, {}, presses);
+    ASSERT_TRUE(rhythm);
+    EXPECT_NEAR(rhythm->ms, 10.0, 0.01);
+}
+
 TEST(CommonRhythm, NeedsEightInstants)
 {
     EXPECT_FALSE(commonRhythm(onLattice(10.0, 0.0, 7, 53), {}));
