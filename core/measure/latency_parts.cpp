@@ -1,13 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/latency_parts.h"
 
+#include "core/base/coverage.h"
+
 #include <cmath>
 
 namespace twinlamp::measure {
 
 namespace {
 
-constexpr double coverageFactor = 1.959963984540054;
 // Crystal clocks of cameras keep within 100 parts in a million: rectangular, common practice, no
 // source.
 constexpr double clockTolerance = 1e-4;
@@ -24,7 +25,7 @@ constexpr double judgedDegrees = 50.0;
 double rateDoubt(const MeasureOptions& options)
 {
     if (options.captureRate && options.captureRateUncertaintyHz) {
-        return *options.captureRateUncertaintyHz / coverageFactor / options.captureRate->hz();
+        return *options.captureRateUncertaintyHz / coverageFactor95 / options.captureRate->hz();
     }
     return clockTolerance / std::sqrt(3.0);
 }
@@ -55,7 +56,7 @@ std::vector<UncertaintyPart> latencyParts(
     add(UncertaintySource::LineTime, doubts.lineTimeMs, true, doubts.lineTimeDegrees);
     add(UncertaintySource::LampResponse, doubts.lampResponseMs, true);
     add(UncertaintySource::CaptureRate, rateDoubt(options) * doubts.latencyMs, true);
-    add(UncertaintySource::ZeroCorrection, options.zeroUncertaintyMs / coverageFactor, true);
+    add(UncertaintySource::ZeroCorrection, options.zeroUncertaintyMs / coverageFactor95, true);
     return parts;
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/panel_figures.h"
 
+#include "core/base/coverage.h"
 #include "core/base/homography.h"
 #include "core/measure/band_shares.h"
 #include "core/panel/bands.h"
@@ -244,8 +245,6 @@ RowSpans spansByOneSweep(
     return found;
 }
 
-constexpr double halfWidthFactor = 1.959963984540054;
-
 // What the steps after the presses say of the intervals: a panel with a clock of its own shows its
 // redraws in them.
 void addStepTiming(const Answers& answers, bool hasMotion, PanelTiming& timing)
@@ -259,7 +258,7 @@ void addStepTiming(const Answers& answers, bool hasMotion, PanelTiming& timing)
     const auto steps = Interval {*answers.newFrameMs, *answers.newFrameStandardMs};
     if (const auto interval = answers.isOwnClock ? answers.linkInterval : std::optional(steps)) {
         timing.newFrameInterval = latencyFromMs(interval->ms);
-        timing.newFrameUncertaintyMs = halfWidthFactor * interval->standardMs;
+        timing.newFrameUncertaintyMs = coverageFactor95 * interval->standardMs;
     }
 }
 
@@ -277,7 +276,7 @@ PanelTiming makeTiming(const PressMaterial& m, const AxisChoice& choice, const S
     }
     if (motion) {
         timing.newFrameInterval = latencyFromMs(motion->newFrameMs);
-        timing.newFrameUncertaintyMs = halfWidthFactor * motion->standardMs;
+        timing.newFrameUncertaintyMs = coverageFactor95 * motion->standardMs;
         timing.heldShare = motion->heldShare;
         timing.longestHeld = latencyFromMs(motion->longestHeldMs);
         timing.signs.emplace_back("moving-picture");

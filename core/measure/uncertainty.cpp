@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/uncertainty.h"
 
+#include "core/base/coverage.h"
 #include "core/rig/expanded_uncertainty.h"
 
 #include <algorithm>
@@ -8,13 +9,6 @@
 #include <vector>
 
 namespace twinlamp::measure {
-
-namespace {
-
-// Normal distribution, 95 %.
-constexpr double coverageFactor = 1.959963984540054;
-
-} // namespace
 
 double combinedStandardMs(std::span<const UncertaintyPart> parts)
 {
@@ -57,7 +51,7 @@ double firstPictureStandardMs(
     for (const double side : {-wellOutside, wellOutside}) {
         const double jump = moved(side * deviation, 0.0);
         if (jump > 0.5 * fit.delayMs) {
-            return jump / coverageFactor;
+            return jump / coverageFactor95;
         }
     }
     // How unevenly the rows share it is known to about this.

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/onset/pulse_answer.h"
 
+#include "core/base/coverage.h"
 #include "core/trace/noise.h"
 
 #include <algorithm>
@@ -154,11 +155,10 @@ double firstStandardMs(const std::vector<Pulse>& pulses, const Levels& levels, d
         hasNeighbour = hasNeighbour || (isNear && std::abs(made - 0.1) < 2.5 * deviation);
         isInside = isInside || (isNear && changesWithin(pulse, levels, deviation));
     }
-    constexpr double coverageFactor = 1.959963984540054;
     // A change within the pulse lies anywhere in it, as far as a frame or two of it tell.
     const double insideMs = std::max(0.3 * frame, light.litMs / std::sqrt(12.0));
     return std::hypot(std::max(pulseEdgeFrames * frame, light.phaseGapMs / std::sqrt(12.0)),
-        isInside ? insideMs : 0.0, hasNeighbour ? light.periodMs / coverageFactor : 0.0);
+        isInside ? insideMs : 0.0, hasNeighbour ? light.periodMs / coverageFactor95 : 0.0);
 }
 
 } // namespace

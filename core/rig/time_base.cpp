@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/rig/time_base.h"
 
+#include "core/base/coverage.h"
 #include "core/rig/expanded_uncertainty.h"
 
 #include <algorithm>
@@ -18,8 +19,6 @@ constexpr std::size_t fewestOfAKind = 3;
 constexpr double mostUneven = 0.1;
 // Cameras miss their label by a few per cent at most; half or double a period is far outside.
 constexpr double mostOffLabel = 0.05;
-// Normal distribution, 95 %.
-constexpr double normalFactor = 1.959963984540054;
 
 /// One onset in frames, and the cycle that it belongs to.
 struct Point
@@ -225,7 +224,8 @@ Result<TimeBaseFit> timeBaseRate(const TimeBaseInput& input)
         StandardPart {std::sqrt(line.chiSquare / degrees / line.squares) / periodS, degrees},
         StandardPart {line.shift / periodS, std::nullopt},
         StandardPart {line.bound / std::sqrt(3.0) / periodS, std::nullopt},
-        StandardPart {fit.captureRateHz * input.periodHalfWidthMs / normalFactor / input.periodMs,
+        StandardPart {
+            fit.captureRateHz * input.periodHalfWidthMs / coverageFactor95 / input.periodMs,
             std::nullopt}};
     fit.halfWidthHz = expandedUncertainty(parts).halfWidth;
     fit.scatterMs = 1e3 / fit.captureRateHz * std::sqrt(line.chiSquare / degrees / line.meanWeight);

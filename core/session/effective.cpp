@@ -2,6 +2,7 @@
 #include "core/session/effective.h"
 
 #include "core/base/contracts.h"
+#include "core/base/coverage.h"
 
 #include <algorithm>
 #include <cmath>
@@ -11,7 +12,6 @@ namespace twinlamp::session {
 namespace {
 
 /// Half width of 95 % of a normal distribution, in standard deviations.
-constexpr double coverageFactor = 1.959963984540054;
 
 std::optional<RealTime>& timeOf(Press& press, Mark mark)
 {
@@ -63,7 +63,7 @@ void addHandParts(Press& press, const PressCorrection& correction, double frameI
     for (const UncertaintyPart& part : press.parts) {
         variance += part.standardMs * part.standardMs;
     }
-    press.uncertainty = latencyFromMs(coverageFactor * std::sqrt(variance));
+    press.uncertainty = latencyFromMs(coverageFactor95 * std::sqrt(variance));
 }
 
 bool isMoved(const PressCorrection& correction, Mark mark)
