@@ -116,6 +116,23 @@ constexpr std::array<FlagText, flagCount> flagTexts {{
         {"Only one sign tells this figure.",
             "Nothing else confirms it, so a fault in that sign would go unseen.",
             "Film a moving picture on the panel or more presses, which give a second sign."}},
+    {Flag::LampSlow, "lamp-slow",
+        {"The reference lamp takes a while to follow its switch.",
+            "Its tail is fitted and taken out of the onset; the doubt of that is in the half "
+            "width.",
+            "Drive a plain LED, with no phosphor, capacitor or dimmer behind the switch."}},
+    {Flag::FirstPictureFaint, "first-picture-faint",
+        {"The first new picture shows about a tenth of the step.",
+            "First light lies in it or a link frame later, in the next one; the half width holds "
+            "both.",
+            "Film more presses, for this one fell so by chance; more light on the goggle lamp "
+            "narrows the band in which it happens."}},
+    {Flag::ShapeUnclear, "shape-unclear",
+        {"Several shapes of the panel's answer explain the footage.",
+            "First light is that of the shape in the middle, and most of the half width comes "
+            "from not knowing which it is.",
+            "Film more presses at moments of their own, or at a higher rate; mark the panel, whose "
+            "sweep tells a part of the shape."}},
     {Flag::CorrectedByHand, "corrected-by-hand",
         {"A mark of this press was moved by hand.",
             "The figure follows the moved mark, and a frame's doubt for the hand is added.",

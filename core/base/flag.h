@@ -35,6 +35,9 @@ enum class Flag : std::uint8_t
     RowSkewInside, ///< line time unknown: the row skew is inside the figure
     FewFrames, ///< capture rate low for this edge
     OneSign, ///< a figure that rests on one sign only
+    LampSlow, ///< the reference lamp takes a while to follow its switch
+    FirstPictureFaint, ///< the first new picture shows about a tenth of the step
+    ShapeUnclear, ///< several shapes of the panel's answer fit, and that is most of the doubt
     CorrectedByHand ///< stays the last one: new flags go before it (and into the table of flag.cpp)
 };
 

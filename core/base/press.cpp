@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <iterator>
+#include <string_view>
 
 namespace twinlamp {
 
@@ -35,6 +36,16 @@ Flags flagsOf(const std::vector<Press>& presses)
         }
     }
     return flags;
+}
+
+Flags panelDoubts(const PanelTiming& timing)
+{
+    const auto has = [&](std::string_view sign) {
+        return std::ranges::find(timing.signs, sign) != timing.signs.end();
+    };
+    const bool twoSigns = has("moving-picture") && has("steps-after-a-press");
+    return (timing.newFrameInterval || timing.refreshInterval) && !twoSigns ? Flags {Flag::OneSign}
+                                                                            : Flags {};
 }
 
 } // namespace twinlamp

@@ -116,4 +116,8 @@ struct PanelTiming
     bool operator==(const PanelTiming&) const = default;
 };
 
+/// Doubts of the panel's own figures: `one-sign` where the new-frame interval, or the refresh
+/// interval of a panel that shows no new-frame interval, rests on a single sign.
+[[nodiscard]] Flags panelDoubts(const PanelTiming& timing);
+
 } // namespace twinlamp

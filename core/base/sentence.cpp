@@ -99,6 +99,9 @@ constexpr std::array table {
     TableRow {"sparse-full",
         "This version decodes every frame; --scan sparse gives the same figures as full."},
     TableRow {"held-not-seen", "The panel shows no moving picture, so held frames cannot be told."},
+    TableRow {"panel-one-sign",
+        "Only one sign tells how often the panel shows a new picture, so a fault in it would go "
+        "unseen. Film a moving picture on the panel, or more presses, for a second one."},
     TableRow {"panel-not-given", "No panel region: no full-frame figures."},
     TableRow {"on-off-differ",
         "Latency of on and off edges differs by {0} ms; a lamp that saturates the link camera does "

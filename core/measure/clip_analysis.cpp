@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/clip_analysis.h"
 
+#include "core/base/coverage.h"
 #include "core/base/wire_names.h"
 #include "core/measure/answers.h"
+#include "core/measure/clip_doubts.h"
 #include "core/measure/lamp_onsets.h"
 #include "core/measure/lamp_profile.h"
 #include "core/measure/line_time.h"
@@ -13,6 +15,7 @@
 #include "core/measure/pulse_answers.h"
 #include "core/measure/pulse_panel.h"
 #include "core/measure/pulse_removal.h"
+#include "core/trace/bridged_pulses.h"
 #include "core/trace/noise.h"
 
 #include <algorithm>
@@ -55,6 +58,27 @@ Traces makeTraces(const AnalysisInput& input, const MeasureOptions& options)
     return traces;
 }
 
+/// Light of the reference lamp as if nothing pulsed in it.
+struct SteadyLamp
+{
+    std::optional<LampPulses> pulses; ///< empty: it does not pulse
+    std::vector<float> light; ///< empty without pulses
+};
+
+SteadyLamp steadyLamp(const TimedTrace& reference)
+{
+    // What keeps one phase through the clip, as a rest of the room's flicker does, is divided out;
+    // a dimmer's pulses begin anew with each press.
+    if (auto free = freeFromPulses(reference); free && !free->pulses.isResolved) {
+        return {LampPulses {}, std::move(free->light)};
+    }
+    if (auto bridged = trace::bridgePulses(
+            reference.light, reference.startMs, reference.camera.frameIntervalMs)) {
+        return {LampPulses {bridged->depth, bridged->darkMs}, std::move(bridged->light)};
+    }
+    return {};
+}
+
 /// The reference lamp as it is timed, under the line time that it tells where nobody else does.
 struct Lamp
 {
@@ -62,17 +86,18 @@ struct Lamp
     LineTimeFigure lineTime;
 };
 
-Lamp timeLamp(const AnalysisInput& input, const MeasureOptions& options, Traces& traces)
+Lamp timeLamp(const AnalysisInput& input, const MeasureOptions& options,
+    std::optional<LampPulses> pulses, Traces& traces)
 {
     Lamp lamp;
-    lamp.onsets = lampOnsets(traces.reference, input.referenceHigh);
+    lamp.onsets = lampOnsets(traces.reference, input.referenceHigh, pulses);
     lamp.lineTime = lineTimeFigure(input, options, traces.reference, lamp.onsets);
     if (lamp.lineTime.source == LineTimeSource::Estimated) {
         correctRows(input, lamp.lineTime.lineTimeUs, traces);
         if (lamp.onsets.exposure) {
             traces.reference.camera.exposureMs = 0.0; // estimated anew
         }
-        lamp.onsets = lampOnsets(traces.reference, input.referenceHigh);
+        lamp.onsets = lampOnsets(traces.reference, input.referenceHigh, pulses);
     }
     return lamp;
 }
@@ -155,8 +180,19 @@ NewFrameHint newFrameHint(const AnalysisInput& input, const MeasureOptions& opti
     return hint;
 }
 
-void tellLineTime(const AnalysisInput& input, const LineTimeFigure& lineTime, std::size_t edges,
-    Analysis& analysis)
+// What an unknown line time may hide between the lamps; empty where it is not worth a word.
+std::optional<double> hiddenSkewMs(const AnalysisInput& input, const LineTimeFigure& lineTime)
+{
+    constexpr double msPerUs = 1e-3;
+    constexpr double worthAWord = 0.02; // of a frame interval
+    const double skewMs = coverageFactor95 * msPerUs * lineTime.standardUs
+        * rowsBetween(input.referenceStored, input.goggleStored);
+    return lineTime.source == LineTimeSource::Unknown && skewMs > worthAWord * input.frameIntervalMs
+        ? std::optional(skewMs)
+        : std::nullopt;
+}
+
+void tellLineTime(const AnalysisInput& input, const LineTimeFigure& lineTime, Analysis& analysis)
 {
     analysis.lineTimeSource = lineTime.source;
     if (lineTime.source != LineTimeSource::Unknown) {
@@ -166,15 +202,11 @@ void tellLineTime(const AnalysisInput& input, const LineTimeFigure& lineTime, st
         analysis.notes.push_back(
             {"line-time-estimated", {fmt::format("{:.2f}", lineTime.lineTimeUs)}});
     }
-    constexpr double coverageFactor = 1.959963984540054;
-    constexpr double msPerUs = 1e-3;
-    constexpr double worthANote = 0.02; // of a frame interval
-    const double rows = rowsBetween(input.referenceStored, input.goggleStored);
-    const double skewMs = coverageFactor * msPerUs * lineTime.standardUs * rows;
-    if (lineTime.source == LineTimeSource::Unknown && edges > 0
-        && skewMs > worthANote * input.frameIntervalMs) {
+    const auto skewMs = hiddenSkewMs(input, lineTime);
+    if (skewMs && !analysis.presses.empty()) {
+        const double rows = rowsBetween(input.referenceStored, input.goggleStored);
         analysis.notes.push_back(
-            {"line-time-unknown", {fmt::format("{:.0f}", rows), fmt::format("{:.2f}", skewMs)}});
+            {"line-time-unknown", {fmt::format("{:.0f}", rows), fmt::format("{:.2f}", *skewMs)}});
     }
 }
 
@@ -232,7 +264,6 @@ struct Matched
     const onset::EdgeSearch& goggle;
     const std::vector<Partner>& partners;
     const std::vector<PairedEdge>& paired;
-    const trace::PulseLight* lampPulses;
     const trace::PulseLight* gogglePulses;
 };
 
@@ -243,7 +274,7 @@ PressMaterial materialOf(const AnalysisInput& input, const MeasureOptions& optio
     return {input, options, traces.reference, traces.goggle, matched.lamp, matched.goggle,
         matched.partners, matched.paired, answers,
         sweepAlongRows(input.rotationDeg, traces.goggle.camera.lineTimeMs), matched.lineTime,
-        matched.lampPulses, matched.gogglePulses};
+        matched.gogglePulses};
 }
 
 // Frames at which no answer of the goggle is under way.
@@ -266,6 +297,24 @@ void takePanel(PanelFigures figures, Analysis& analysis)
 {
     analysis.panelTiming = std::move(figures.timing);
     std::ranges::move(figures.notes, std::back_inserter(analysis.notes));
+    if (analysis.panelTiming && !panelDoubts(*analysis.panelTiming).empty()) {
+        analysis.notes.push_back({"panel-one-sign", {}});
+    }
+}
+
+void flagDoubts(const AnalysisInput& input, const MeasureOptions& options,
+    const LineTimeFigure& lineTime, Analysis& analysis)
+{
+    ClipDoubts doubts;
+    doubts.exposureUnknown = analysis.exposureSource == ExposureSource::Unknown;
+    doubts.rowSkewInside = hiddenSkewMs(input, lineTime).has_value();
+    doubts.frameIntervalMs = input.frameIntervalMs;
+    if (analysis.panelTiming && analysis.panelTiming->newFrameInterval) {
+        doubts.newFrameMs = toMs(*analysis.panelTiming->newFrameInterval);
+    } else if (options.linkFrameRate) {
+        doubts.newFrameMs = options.linkFrameRate->intervalMs();
+    }
+    flagClipDoubts(doubts, analysis.presses);
 }
 
 void timeByFits(const AnalysisInput& input, const MeasureOptions& options, const Matched& matched,
@@ -315,17 +364,20 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
 {
     Analysis analysis;
     Traces traces = makeTraces(given, options);
-    const auto lampPulses = freeFromPulses(traces.reference);
-    if (lampPulses) {
-        traces.reference.light = lampPulses->light;
+    const SteadyLamp steady = steadyLamp(traces.reference);
+    if (steady.pulses) {
+        traces.reference.light = steady.light;
     }
-    const Lamp timed = timeLamp(given, options, traces);
+    const Lamp timed = timeLamp(given, options, steady.pulses, traces);
     const LampOnsets& lamp = timed.onsets;
     tellExposure(options, lamp, traces.reference.camera.exposureMs, analysis);
     traces.goggle.camera.exposureMs = traces.reference.camera.exposureMs;
     AnalysisInput input = given;
     std::vector<float> cells;
-    const auto gogglePulses = freeFromPulses(traces.goggle);
+    auto gogglePulses = freeFromPulses(traces.goggle);
+    if (!gogglePulses) {
+        gogglePulses = freeFromSlowBeat(traces.goggle, lamp);
+    }
     if (gogglePulses) {
         traces.goggle.light = gogglePulses->light;
         if (input.panel) {
@@ -339,14 +391,15 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
     const std::vector<Partner> partner = partners(traces, lamp, goggle, options.searchMs);
     const std::vector<PairedEdge> paired = pairedEdges(lamp, partner);
     const Matched matched {traces, lamp, timed.lineTime, goggle, partner, paired,
-        lampPulses ? &lampPulses->pulses : nullptr, gogglePulses ? &gogglePulses->pulses : nullptr};
+        gogglePulses ? &gogglePulses->pulses : nullptr};
     if (gogglePulses && gogglePulses->pulses.isResolved) {
         timeByPulses(input, options, matched, analysis);
     } else {
         timeByFits(input, options, matched, analysis);
     }
     keepWanted(options.edges, analysis.presses);
-    tellLineTime(input, timed.lineTime, lamp.onsets.size(), analysis);
+    tellLineTime(input, timed.lineTime, analysis);
+    flagDoubts(input, options, timed.lineTime, analysis);
     tellSlowLamp(lamp, analysis);
     addNotes(options, analysis);
     noteOnOffDifference(analysis);

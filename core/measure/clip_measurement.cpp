@@ -4,6 +4,7 @@
 #include "core/base/wire_names.h"
 #include "core/footage/capture_clock.h"
 #include "core/measure/clip_analysis.h"
+#include "core/measure/clip_doubts.h"
 #include "core/measure/clip_regions.h"
 #include "core/measure/clip_setup.h"
 #include "core/measure/hand_shake.h"
@@ -364,6 +365,7 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
         = {ScanMode::Full, scanned.scan.framesDecoded, scanned.seconds, options.shortestHoldMs};
     result.presses = std::move(analysis.presses);
     result.panelTiming = std::move(analysis.panelTiming);
+    flagPartlyVisible(regions, result.clip, result.presses);
     noteDamage(setting.index, scanned.scan, setting.clock, notes);
     noteShake(light, notes);
     std::ranges::move(analysis.notes, std::back_inserter(notes));

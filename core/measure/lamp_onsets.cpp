@@ -34,11 +34,43 @@ bool isClipped(const CoarseEdge& edge, std::span<const float> high)
     return !high.empty() && high[lit] > clippedShare;
 }
 
+// Where pulses begin with the switching, as those of a dimmer behind it do, the first one shows it;
+// where they run on, it came in the dark before. The last pulse may have ended before the lamp went
+// off: half of the dark is least wrong. What lit frames lack varies with where a pulse falls in
+// them.
+void allowForPulses(
+    const LampPulses& pulses, Edge edge, double exposureMs, onset::ReferenceOnset& onset)
+{
+    const double fractionMs = pulses.depth * exposureMs / std::sqrt(3.0);
+    const bool isOff = edge == Edge::Off;
+    onset.timeMs += isOff ? 0.5 * pulses.darkMs : 0.0;
+    const double darkMs = pulses.darkMs * (isOff ? 1.0 / std::sqrt(12.0) : 0.5);
+    onset.standardMs = std::hypot(onset.standardMs, fractionMs, darkMs);
+}
+
+// A tail leaves frames partly lit that the exposure alone would not: both are told anew together.
+void estimateUnderTails(TimedTrace& trace, LampOnsets& lamp)
+{
+    const auto& edges = lamp.search.edges;
+    const auto exposure
+        = onset::exposureUnderTails(trace, edges, lamp.onResponse, lamp.offResponse);
+    if (!exposure) {
+        return;
+    }
+    lamp.exposure->exposureMs = exposure->exposureMs;
+    lamp.exposure->standardMs = exposure->standardMs;
+    trace.camera.exposureMs = exposure->exposureMs;
+    lamp.onResponse = onset::fitLampResponse(trace, edges, Edge::On);
+    lamp.offResponse = onset::fitLampResponse(trace, edges, Edge::Off);
+}
+
 } // namespace
 
-LampOnsets lampOnsets(TimedTrace& trace, std::span<const float> high)
+LampOnsets lampOnsets(
+    TimedTrace& trace, std::span<const float> high, std::optional<LampPulses> pulses)
 {
     LampOnsets lamp;
+    lamp.pulses = pulses;
     lamp.search = onset::findEdges(trace.light, lampLagFrames);
     const auto& edges = lamp.search.edges;
     for (const CoarseEdge& edge : edges) {
@@ -58,9 +90,12 @@ LampOnsets lampOnsets(TimedTrace& trace, std::span<const float> high)
     }
     const bool isClipped
         = std::ranges::any_of(lamp.onsets, [](const LampOnset& onset) { return onset.clipped; });
-    if (!isClipped) {
+    if (!isClipped && !pulses) {
         lamp.onResponse = onset::fitLampResponse(trace, edges, Edge::On);
         lamp.offResponse = onset::fitLampResponse(trace, edges, Edge::Off);
+        if (lamp.exposure && (lamp.onResponse.isSlow() || lamp.offResponse.isSlow())) {
+            estimateUnderTails(trace, lamp);
+        }
     }
     const auto timed = timeAgain(trace, lamp);
     for (std::size_t i = 0; i < timed.size(); ++i) {
@@ -77,6 +112,9 @@ std::vector<std::optional<onset::ReferenceOnset>> timeAgain(
     for (std::size_t i = 0; i < edges.size(); ++i) {
         onsets.push_back(referenceOnset(trace, edges[i], around(edges, i, trace.frameCount()),
             lamp.onsets[i].clipped, lamp.response(edges[i].edge)));
+        if (lamp.pulses && onsets.back()) {
+            allowForPulses(*lamp.pulses, edges[i].edge, trace.camera.exposureMs, *onsets.back());
+        }
     }
     return onsets;
 }

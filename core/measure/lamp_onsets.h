@@ -20,6 +20,14 @@ struct LampOnset
     bool clipped = false;
 };
 
+/// What pulses that dim the lamp leave open, see trace::BridgedPulses; their dark is bridged in the
+/// trace that is timed.
+struct LampPulses
+{
+    double depth = 0.0;
+    double darkMs = 0.0;
+};
+
 struct LampOnsets
 {
     std::vector<LampOnset> onsets;
@@ -28,6 +36,7 @@ struct LampOnsets
     onset::EdgeSearch search;
     std::optional<onset::ExposureEstimate>
         exposure; ///< where it was not given and the lamp can tell
+    std::optional<LampPulses> pulses; ///< empty: the light does not pulse
 
     [[nodiscard]] const onset::LampResponse& response(Edge edge) const
     {
@@ -37,8 +46,10 @@ struct LampOnsets
 
 /// Edges and onsets of the reference lamp. With an unknown exposure (trace.camera.exposureMs = 0)
 /// it is estimated from partly lit frames first and written into trace.camera.
-/// @param high  share of clipped pixels per frame, shape N
-[[nodiscard]] LampOnsets lampOnsets(onset::TimedTrace& trace, std::span<const float> high);
+/// @param high    share of clipped pixels per frame, shape N
+/// @param pulses  that dim the lamp: an onset may then lie in the dark before a pulse or behind it
+[[nodiscard]] LampOnsets lampOnsets(onset::TimedTrace& trace, std::span<const float> high,
+    std::optional<LampPulses> pulses = std::nullopt);
 
 /// The same edges timed again, under another exposure.
 [[nodiscard]] std::vector<std::optional<onset::ReferenceOnset>> timeAgain(

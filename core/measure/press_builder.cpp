@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/press_builder.h"
 
+#include "core/base/coverage.h"
 #include "core/measure/latency_parts.h"
 #include "core/measure/press_model.h"
 #include "core/measure/pulse_answers.h"
@@ -90,7 +91,6 @@ double startStandardMs(const AnswerFit& fit)
 // Frames lost shortly before first light may have held a first picture of their own.
 double lostFramesStandardMs(const PressMaterial& m, double firstMs)
 {
-    constexpr double coverageFactor = 1.959963984540054;
     const double interval = m.answers.newFrameMs.value_or(guessedNewFrameMs);
     double standard = 0.0;
     for (const std::size_t after : m.input.framesAfterGaps) {
@@ -98,7 +98,7 @@ double lostFramesStandardMs(const PressMaterial& m, double firstMs)
         const double gapStart
             = m.goggle.startMs[after - 1] + m.goggle.rows.meanRowMs() + m.goggle.camera.exposureMs;
         if (gapStart < firstMs && gapEnd > firstMs - interval - m.input.frameIntervalMs) {
-            standard = std::max(standard, (firstMs - gapStart) / coverageFactor);
+            standard = std::max(standard, (firstMs - gapStart) / coverageFactor95);
         }
     }
     return standard;
@@ -216,11 +216,14 @@ void flagReference(const PressMaterial& m, const LampOnset& lamp, Press& press)
     if (lamp.onset && lamp.onset->stepNoises < weakBelowNoises) {
         addFlag(press.flags, Flag::ReferenceWeak);
     }
-    if (m.lampPulses != nullptr) {
+    if (m.lamp.pulses) {
         addFlag(press.flags, Flag::LampModulated);
     }
     if (lamp.onset && lamp.onset->inGap) {
         addFlag(press.flags, Flag::OnsetInGap);
+    }
+    if (m.lamp.response(lamp.edge.edge).isSlow()) {
+        addFlag(press.flags, Flag::LampSlow);
     }
     constexpr std::size_t reach = 2;
     const std::size_t first = lamp.edge.frame - std::min(lamp.edge.frame, reach);
@@ -247,7 +250,23 @@ struct Answered
     double shapeStandardMs = 0.0; ///< common to all
     double exposureShiftMs = 0.0;
     ModelStretch model;
+    bool firstPictureFaint = false; ///< first light may come with the next picture
 };
+
+// A doubt of the first picture's share that holds the next picture as well.
+bool isFirstPictureFaint(const AnswerFit& fit, double firstPictureStandardMs)
+{
+    return fit.delayMs > 0.0 && coverageFactor95 * firstPictureStandardMs > 0.5 * fit.delayMs;
+}
+
+// Not knowing the shape is more than half of the variance, and worth a tenth of a frame.
+bool isShapeUnclear(const PressMaterial& m, const Answered& answered, const Press& press)
+{
+    constexpr double worthAWord = 0.1; // of a frame interval
+    const double all = combinedStandardMs(press.parts);
+    return answered.shapeStandardMs > worthAWord * m.input.frameIntervalMs
+        && answered.shapeStandardMs * answered.shapeStandardMs > 0.5 * all * all;
+}
 
 Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge, double shiftMs)
 {
@@ -272,7 +291,7 @@ Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge,
             std::hypot(hiddenPulseStandardMs(m), clipped), lost),
         std::max(1.0, static_cast<double>(fit.frames) - 4.0),
         edge == Edge::On ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs, shiftMs,
-        std::move(model)};
+        std::move(model), isFirstPictureFaint(fit, firstPicture)};
 }
 
 Answered answeredByPulses(
@@ -283,7 +302,7 @@ Answered answeredByPulses(
         answer);
     putPulsesBack(m.goggle, *m.gogglePulses, model);
     return {{answer.firstMs, answer.halfMs, answer.settledMs}, answer.before, answer.after,
-        answer.noise, answer.standardMs, std::nullopt, 0.0, 0.0, std::move(model)};
+        answer.noise, answer.standardMs, std::nullopt, 0.0, 0.0, std::move(model), false};
 }
 
 std::vector<UncertaintyPart> partsOf(const PressMaterial& m, const LampOnset& lamp,
@@ -322,6 +341,12 @@ void flagAnswer(
     }
     if (clippedShareOf(m, edge) > clippedShare) {
         addFlag(press.flags, Flag::GoggleClipped);
+    }
+    if (answered.firstPictureFaint) {
+        addFlag(press.flags, Flag::FirstPictureFaint);
+    }
+    if (isShapeUnclear(m, answered, press)) {
+        addFlag(press.flags, Flag::ShapeUnclear);
     }
     const auto& edges = m.goggleEdges.edges;
     const std::size_t next = m.paired[pairIndex].goggleEdge + 1;

@@ -30,8 +30,7 @@ struct PressMaterial
     /// between that on a turned panel: the cosine of the angle.
     double sweepAlong = 0.0;
     LineTimeFigure lineTime;
-    const trace::PulseLight* lampPulses = nullptr; ///< null: the light does not pulse
-    const trace::PulseLight* gogglePulses = nullptr;
+    const trace::PulseLight* gogglePulses = nullptr; ///< null: the light does not pulse
     /// One per paired edge where the goggle's pulses are seen one by one: they then stand for the
     /// fits.
     const std::vector<std::optional<onset::PulseAnswer>>* pulseAnswers = nullptr;

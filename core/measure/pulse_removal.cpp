@@ -2,6 +2,8 @@
 #include "core/measure/pulse_removal.h"
 
 #include "core/trace/noise.h"
+#include "core/trace/pulse_rhythm.h"
+#include "core/trace/slow_beat.h"
 
 #include <cmath>
 #include <limits>
@@ -25,6 +27,9 @@ std::optional<trace::PulseLight> pulsesOfCell(const std::vector<float>& cell,
     const std::vector<double>& times, const rig::CameraTiming& camera,
     const trace::PulseLight& lamp)
 {
+    if (lamp.isSlowBeat) {
+        return lamp;
+    }
     if (lamp.single.empty()) {
         return trace::foldPulses(
             cell, times, lamp.periodMs, camera.frameIntervalMs, camera.exposureMs);
@@ -52,6 +57,35 @@ std::optional<PulseFree> freeFromPulses(const onset::TimedTrace& trace)
     }
     PulseFree free {std::move(*pulses), {}};
     free.light = withoutPulses(trace.light, times, free.pulses);
+    return free;
+}
+
+std::optional<PulseFree> freeFromSlowBeat(const onset::TimedTrace& goggle, const LampOnsets& lamp)
+{
+    // By then the panel has followed a link of usual latency.
+    constexpr double settledAfterMs = 90.0;
+    const auto settled = static_cast<std::int64_t>(settledAfterMs / goggle.camera.frameIntervalMs);
+    std::vector<FrameRange> holds;
+    for (std::size_t i = 0; i < lamp.onsets.size(); ++i) {
+        const auto from = static_cast<std::int64_t>(lamp.onsets[i].edge.frame) + settled;
+        const auto to = static_cast<std::int64_t>(
+            i + 1 < lamp.onsets.size() ? lamp.onsets[i + 1].edge.frame : goggle.frameCount());
+        if (from < to) {
+            holds.push_back({FrameIndex {from}, FrameIndex {to}});
+        }
+    }
+    const std::vector<double> times = regionTimes(goggle);
+    // A rhythm of which too few frames keep their level to be folded is fitted all the same.
+    const auto rhythm = trace::pulseRhythmMs(goggle.light, times, goggle.camera.frameIntervalMs);
+    auto pulses = rhythm ? trace::findSlowBeat(goggle.light, times, holds, rhythm) : std::nullopt;
+    if (!pulses) {
+        pulses = trace::findSlowBeat(goggle.light, times, holds);
+    }
+    if (!pulses) {
+        return std::nullopt;
+    }
+    PulseFree free {std::move(*pulses), {}};
+    free.light = withoutPulses(goggle.light, times, free.pulses);
     return free;
 }
 

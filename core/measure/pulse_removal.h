@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/press.h"
+#include "core/measure/lamp_onsets.h"
 #include "core/onset/timed_trace.h"
 #include "core/panel/cell_traces.h"
 #include "core/trace/pulse_light.h"
@@ -20,6 +21,11 @@ struct PulseFree
 
 /// @return nothing where the light does not pulse
 [[nodiscard]] std::optional<PulseFree> freeFromPulses(const onset::TimedTrace& trace);
+
+/// The same for a panel whose pulses beat slowly with the frames, see trace::findSlowBeat: told
+/// from the holds of the reference lamp, for the goggle's own edges drown in a deep beat.
+[[nodiscard]] std::optional<PulseFree> freeFromSlowBeat(
+    const onset::TimedTrace& goggle, const LampOnsets& lamp);
 
 /// Cells of a panel whose backlight pulses as the goggle lamp shows it: each cell with its own
 /// phase and depth. Frames that tell nothing of the lamp tell nothing of the cells.

@@ -5,6 +5,9 @@
 #include "core/base/wire_names.h"
 #include "core/report/figure_text.h"
 
+#include <algorithm>
+#include <iterator>
+
 namespace twinlamp::report {
 
 namespace {
@@ -63,11 +66,15 @@ Json flagsJson(const Flags& flags)
     return ids;
 }
 
-/// The words of every flag that a press of the clip carries, by its id.
-Json flagWordsJson(const std::vector<Press>& presses)
+/// The words of every flag that a press or the panel of the clip carries, by its id.
+Json flagWordsJson(const ClipResult& result)
 {
+    Flags flags = flagsOf(result.presses);
+    if (result.panelTiming) {
+        std::ranges::copy(panelDoubts(*result.panelTiming), std::back_inserter(flags));
+    }
     Json words = Json::object();
-    for (const Flag flag : flagsOf(presses)) {
+    for (const Flag flag : flags) {
         const FlagWords of = flagWords(flag);
         words[std::string(flagId(flag))]
             = {{"seen", of.seen}, {"effect", of.effect}, {"remedy", of.remedy}};
@@ -91,6 +98,7 @@ Json panelTimingJson(const PanelTiming& timing)
         {"held_share", msOrNull(timing.heldShare)},
         {"longest_held_ms", timeOrNull(timing.longestHeld)},
         {"signs", timing.signs},
+        {"flags", flagsJson(panelDoubts(timing))},
     };
 }
 
@@ -180,7 +188,7 @@ Json measurementJson(const ClipResult& result, const MeasurementFigures& figures
         {"regions", regionsJson(result.regions)},
         {"scan", scanJson(result.scan)},
         {"presses", std::move(presses)},
-        {"flag_words", flagWordsJson(result.presses)},
+        {"flag_words", flagWordsJson(result)},
         {"panel_timing", result.panelTiming ? panelTimingJson(*result.panelTiming) : Json(nullptr)},
         {"summary", summaryJson(figures.on)},
         {"summary_off", summaryJson(figures.off)},

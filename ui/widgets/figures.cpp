@@ -137,6 +137,12 @@ QString flagName(Flag flag)
         return tr("few frames");
     case Flag::OneSign:
         return tr("one sign only");
+    case Flag::LampSlow:
+        return tr("reference lamp slow");
+    case Flag::FirstPictureFaint:
+        return tr("first picture faint");
+    case Flag::ShapeUnclear:
+        return tr("shape unclear");
     case Flag::CorrectedByHand:
         return tr("corrected by hand");
     }

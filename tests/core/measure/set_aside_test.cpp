@@ -1,40 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "core/film/scene.h"
-#include "core/film/trace_render.h"
-#include "core/film/truth.h"
-#include "core/measure/clip_analysis.h"
+#include "tests/core/measure/scene_clip.h"
 
-#include <algorithm>
 #include <gtest/gtest.h>
-#include <iterator>
 #include <string>
 #include <vector>
 
 namespace twinlamp::measure {
 namespace {
-
-std::vector<Press> pressesOf(const std::string& sceneJson)
-{
-    const auto scene = film::parseScene(sceneJson, "aside.json");
-    if (!scene) {
-        ADD_FAILURE() << scene.error().detail;
-        return {};
-    }
-    const ClipTraces traces = film::renderTraces(*scene);
-    const film::Truth truth = film::truthOf(*scene);
-    std::vector<double> startMs;
-    std::ranges::transform(traces.exposureStart, std::back_inserter(startMs),
-        [](RealTime start) { return toMs(start); });
-    AnalysisInput input;
-    input.reference = traces.reference;
-    input.goggle = traces.goggle;
-    input.startMs = startMs;
-    input.frameIntervalMs = truth.clip.captureRate.intervalMs();
-    input.storedRows = truth.clip.heightPx;
-    input.referenceStored = truth.regions.reference;
-    input.goggleStored = truth.regions.goggle;
-    return analyseClip(input, {}).presses;
-}
 
 // Holds shorter than a link frame, edges closer than the latency, a lossy link, a clip that ends
 // before the last answer: every way in which the program leaves a press out.
@@ -52,7 +24,8 @@ TEST(SetAsideByTheProgram, IsNeverWithoutAReason)
 {
     int aside = 0;
     for (const std::string& scene : scenes) {
-        for (const Press& press : pressesOf(scene)) {
+        const Analysis analysis = SceneClip(scene).analysed();
+        for (const Press& press : analysis.presses) {
             if (!press.accepted) {
                 ++aside;
                 EXPECT_FALSE(reasonsSetAside(press).empty()) << scene << "\npress " << press.index;
