@@ -83,6 +83,22 @@ double neededCoherence(double spanMs, RhythmRange range, double n)
     return std::max(clearCoherence, std::sqrt(std::log(tried / falseRhythm) / n));
 }
 
+// The longest interval, by rising frequency, that is as coherent as the best: halves and thirds of
+// it are hardly less so, and an unrelated one that happens to be coherent is clearly less.
+std::size_t longestAsGood(const std::vector<double>& values, double best)
+{
+    constexpr double asGood = 0.02;
+    std::size_t i = 0;
+    while (values[i] < best - asGood) {
+        ++i;
+    }
+    // From the foot of its peak to its top.
+    while (i + 1 < values.size() && values[i + 1] >= values[i]) {
+        ++i;
+    }
+    return i;
+}
+
 } // namespace
 
 std::optional<Interval> commonRhythm(
@@ -97,25 +113,20 @@ std::optional<Interval> commonRhythm(
     const double step = 1.0 / (stepsPerTurn * coherence.spanMs());
     const auto n = static_cast<double>(std::min(mostInstants, instantsMs.size()));
     const double needed = neededCoherence(coherence.spanMs(), range, n);
-    double best = 0.0;
-    double found = 0.0;
-    // From the longest interval on: its halves and thirds are as coherent as itself.
     const double lowest = 1.0 / range.longestMs;
     const auto steps = static_cast<int>((1.0 / range.shortestMs - lowest) / step);
+    std::vector<double> values;
     for (int i = 0; i <= steps; ++i) {
-        const double frequency = lowest + i * step;
-        const double value = coherence.at(frequency);
-        if (value > best && !(hasCauses && causes.at(frequency) >= handedOnCoherence)) {
-            best = value;
-            found = frequency;
-        }
-        if (best >= needed && frequency > found + stepsPerTurn * step) {
-            break;
-        }
+        const double value = coherence.at(lowest + i * step);
+        const bool isHandedOn
+            = value >= needed && hasCauses && causes.at(lowest + i * step) >= handedOnCoherence;
+        values.push_back(isHandedOn ? 0.0 : value);
     }
+    const double best = values.empty() ? 0.0 : *std::ranges::max_element(values);
     if (best < needed) {
         return std::nullopt;
     }
+    const double found = lowest + step * static_cast<double>(longestAsGood(values, best));
     const double frequency = coherence.topNear(found, step);
     const double interval = 1.0 / frequency;
     const double phaseDeviation

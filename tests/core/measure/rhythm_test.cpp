@@ -50,6 +50,18 @@ TEST(CommonRhythm, IsNotClaimedForUnrelatedInstants)
     EXPECT_EQ(claimed, 0);
 }
 
+// Starts that are a little off: by chance they may keep to a longer interval almost as well.
+TEST(CommonRhythm, IsTheMostCoherentOne)
+{
+    int right = 0;
+    constexpr int clips = 60;
+    for (unsigned seed = 1; seed <= clips; ++seed) {
+        const auto rhythm = commonRhythm(onLattice(20.0, 0.8, 20, seed), {});
+        right += rhythm && std::abs(rhythm->ms - 20.0) < 0.05 ? 1 : 0;
+    }
+    EXPECT_GE(right, clips - 1);
+}
+
 // A lamp driven four times a second: the answers of a link of 60 pictures keep to both rhythms.
 TEST(CommonRhythm, IsNotThatOfThePressesThemselves)
 {
