@@ -10,13 +10,6 @@ constexpr double slowestUsualMs = 1000.0 / 200.0;
 // With fewer camera frames to a new picture the two steps of an answer run into each other.
 constexpr double fewestFramesPerPicture = 2.0;
 
-bool hasFewFrames(const ClipDoubts& doubts)
-{
-    return doubts.frameIntervalMs > slowestUsualMs
-        || (doubts.newFrameMs
-            && *doubts.newFrameMs < fewestFramesPerPicture * doubts.frameIntervalMs);
-}
-
 // Two pixels share their colour sample, so a region can end one short of the border.
 bool touchesBorder(RectPx panel, const ClipFacts& clip)
 {
@@ -26,9 +19,15 @@ bool touchesBorder(RectPx panel, const ClipFacts& clip)
 
 } // namespace
 
+bool hasFewFrames(double frameIntervalMs, std::optional<double> newFrameMs)
+{
+    return frameIntervalMs > slowestUsualMs
+        || (newFrameMs && *newFrameMs < fewestFramesPerPicture * frameIntervalMs);
+}
+
 void flagClipDoubts(const ClipDoubts& doubts, std::vector<Press>& presses)
 {
-    const bool fewFrames = hasFewFrames(doubts);
+    const bool fewFrames = hasFewFrames(doubts.frameIntervalMs, doubts.newFrameMs);
     for (Press& press : presses) {
         if (!press.latency) {
             continue;

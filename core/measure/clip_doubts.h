@@ -8,6 +8,10 @@
 
 namespace twinlamp::measure {
 
+/// Whether a camera sees so little of each picture that a fit of the answer cannot be told wrong.
+/// @param newFrameMs  of the link, where it is known
+[[nodiscard]] bool hasFewFrames(double frameIntervalMs, std::optional<double> newFrameMs);
+
 /// What a whole clip leaves open in each of its presses.
 struct ClipDoubts
 {

@@ -2,6 +2,7 @@
 #include "core/measure/press_builder.h"
 
 #include "core/base/coverage.h"
+#include "core/measure/clip_doubts.h"
 #include "core/measure/latency_parts.h"
 #include "core/measure/press_model.h"
 #include "core/measure/pulse_answers.h"
@@ -109,6 +110,15 @@ double hiddenPulseStandardMs(const PressMaterial& m)
 {
     return m.gogglePulses != nullptr
         ? 0.5 * std::min(m.gogglePulses->periodMs, 3.0 * m.input.frameIntervalMs) / std::sqrt(3.0)
+        : 0.0;
+}
+
+// With a frame or two to each picture two steps explain anything, and no residual says so: first
+// light is known to the frame, as if it were counted (rectangular, JCGM 100:2008, 4.3.7).
+double fewFramesStandardMs(const PressMaterial& m)
+{
+    return hasFewFrames(m.input.frameIntervalMs, m.answers.newFrameMs)
+        ? m.input.frameIntervalMs / std::sqrt(12.0)
         : 0.0;
 }
 
@@ -288,7 +298,8 @@ Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge,
         = clippedStandardMs(m, m.goggleEdges.edges[m.paired[pairIndex].goggleEdge], fit, times);
     return {times, fit.before, fit.after(), fit.residual(),
         std::hypot(std::hypot(startStandardMs(fit), firstPicture),
-            std::hypot(hiddenPulseStandardMs(m), clipped), lost),
+            std::hypot(hiddenPulseStandardMs(m), clipped),
+            std::hypot(lost, fewFramesStandardMs(m))),
         std::max(1.0, static_cast<double>(fit.frames) - 4.0),
         edge == Edge::On ? m.answers.onShapeStandardMs : m.answers.offShapeStandardMs, shiftMs,
         std::move(model), isFirstPictureFaint(fit, firstPicture)};
