@@ -48,7 +48,8 @@ TEST(MeasurementJson, HasEveryPromisedKey)
             "uncertainty_ms", "accepted", "flags", "set_aside_because"));
     EXPECT_THAT(keysOf(json["panel_timing"]),
         ElementsAre("scan_ms", "direction", "new_frame_ms", "new_frame_hz",
-            "new_frame_uncertainty_ms", "refresh_ms", "held_share", "longest_held_ms", "signs"));
+            "new_frame_uncertainty_ms", "refresh_ms", "held_share", "longest_held_ms", "signs",
+            "flags"));
     for (const char* summary : {"summary", "summary_off", "full_frame_summary"}) {
         EXPECT_THAT(keysOf(json[summary]),
             IsSupersetOf({"n", "median_ms", "median_low_ms", "median_high_ms", "mean_ms", "sd_ms",
@@ -99,7 +100,11 @@ TEST(MeasurementJson, ExplainsEveryFlagThatItNames)
             EXPECT_THAT(keysOf(words), ElementsAre("seen", "effect", "remedy"));
         }
     }
-    EXPECT_EQ(json["flag_words"].size(), 5U);
+    for (const Json& flag : json["panel_timing"]["flags"]) {
+        EXPECT_TRUE(json["flag_words"].contains(flag.get<std::string>()));
+    }
+    EXPECT_EQ(json["panel_timing"]["flags"], Json::array({"one-sign"}));
+    EXPECT_EQ(json["flag_words"].size(), 6U);
 }
 
 TEST(MeasurementJson, NumbersPrintShort)
