@@ -66,4 +66,28 @@ ShareDifference newcombeDifference(Count first, Count second, double confidence)
         estimate + std::hypot(a.high - shareA, shareB - b.low)};
 }
 
+double newcombePValue(Count first, Count second)
+{
+    const auto leavesOutZero = [first, second](double error) {
+        const ShareDifference difference = newcombeDifference(first, second, 1.0 - error);
+        return difference.low > 0.0 || difference.high < 0.0;
+    };
+    // The interval shrinks as the error grows. Below the smallest error all p-values are as good.
+    double below = 1e-15;
+    double above = 1.0 - 1e-12;
+    if (leavesOutZero(below)) {
+        return below;
+    }
+    if (!leavesOutZero(above)) {
+        return 1.0;
+    }
+    constexpr int halvings = 60;
+    for (int i = 0; i < halvings; ++i) {
+        // By the logarithm: small p-values are wanted as exactly as large ones.
+        const double middle = std::sqrt(below * above);
+        (leavesOutZero(middle) ? above : below) = middle;
+    }
+    return above;
+}
+
 } // namespace twinlamp::stats

@@ -76,6 +76,16 @@ double blockPValue(const BlockTest& test)
     return test.difference == 0.0 ? 1.0 : 0.0;
 }
 
+double blockWithinPValue(const BlockTest& test, double margin)
+{
+    const double room = margin - std::abs(test.difference);
+    if (!(test.standardError > 0.0)) {
+        return room > 0.0 ? 0.0 : 1.0;
+    }
+    const double oneSided = studentBeyond(test.degrees, room / test.standardError) / 2.0;
+    return room > 0.0 ? oneSided : 1.0 - oneSided;
+}
+
 Interval blockBootstrap(
     const RunBlocks& first, const RunBlocks& second, const RunComparisonOptions& options)
 {

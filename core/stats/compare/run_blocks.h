@@ -34,6 +34,9 @@ struct BlockTest
 /// Two-sided p-value; 0 or 1 where nothing varies.
 [[nodiscard]] double blockPValue(const BlockTest& test);
 
+/// The larger p-value of the two one-sided t tests that put the difference inside +-margin.
+[[nodiscard]] double blockWithinPValue(const BlockTest& test, double margin);
+
 /// Percentile interval of the difference of means, blocks resampled within each set.
 [[nodiscard]] Interval blockBootstrap(
     const RunBlocks& first, const RunBlocks& second, const RunComparisonOptions& options);

@@ -134,13 +134,6 @@ void explainUndecided(const BlockTest& test, double toTell, double pressesARun,
         : Sentence {"compare-no-difference", {}};
 }
 
-/// Both one-sided tests at 1 - confidence: the interval with twice that error lies inside.
-bool isWithin(const BlockTest& test, double margin, double confidence)
-{
-    const Interval interval = blockInterval(test, 2.0 * confidence - 1.0);
-    return *interval.low > -margin && *interval.high < margin;
-}
-
 void toRatio(Estimate& estimate)
 {
     estimate.value = std::exp(estimate.value);
@@ -208,8 +201,11 @@ RunComparison compareShift(const TwoSettings& settings, const RunComparisonOptio
     if (!filled) {
         return comparison;
     }
-    if (options.marginMs && isWithin(*test, *options.marginMs, options.confidence)) {
-        comparison.verdict = Verdict::SameWithin;
+    if (options.marginMs) {
+        comparison.samePValue = blockWithinPValue(*test, *options.marginMs);
+        if (*comparison.samePValue < 1.0 - options.confidence) {
+            comparison.verdict = Verdict::SameWithin;
+        }
     }
     explainUndecided(*test, options.marginMs.value_or(test->difference),
         std::max(a.blocks.pressesARun, b.blocks.pressesARun), options, comparison);
@@ -249,9 +245,10 @@ RunComparison compareLateShare(
     if (!fillFromBlocks(a, b, test, options, comparison)) {
         return comparison;
     }
-    comparison.pValue.reset();
-    const ShareDifference independent
-        = newcombeDifference(sum(settings.b), sum(settings.a), options.confidence);
+    const Count ofA = sum(settings.a);
+    const Count ofB = sum(settings.b);
+    const ShareDifference independent = newcombeDifference(ofB, ofA, options.confidence);
+    comparison.pValue = std::max(*comparison.pValue, newcombePValue(ofB, ofA));
     Interval& interval = comparison.difference.interval;
     interval.low = std::max(-1.0, std::min(*interval.low, independent.low));
     interval.high = std::min(1.0, std::max(*interval.high, independent.high));

@@ -6,6 +6,7 @@
 #include "core/stats/plan/plan.h"
 #include "core/stats/proportion.h"
 #include "core/stats/random_index.h"
+#include "core/stats/run_latencies.h"
 
 #include <cstdint>
 #include <optional>
@@ -14,19 +15,6 @@
 #include <vector>
 
 namespace twinlamp::stats {
-
-/// What the presses of one run and one edge kind gave: between two power-ups of the link its clocks
-/// keep one unknown offset, so presses of one run are no independent trials.
-struct RunLatencies
-{
-    std::vector<double> latenciesMs;
-    std::int64_t lost = 0; ///< accepted presses that never were answered
-
-    [[nodiscard]] std::int64_t presses() const
-    {
-        return static_cast<std::int64_t>(latenciesMs.size()) + lost;
-    }
-};
 
 /// Settings A and B, each as its runs. Runs without presses are passed over.
 struct TwoSettings
@@ -74,7 +62,9 @@ struct RunComparison
     /// What the function says; its interval is Student's t over runs, with the degrees of freedom
     /// of Welch. Without ends below fewestRuns.
     Estimate difference;
-    std::optional<double> pValue; ///< two-sided, of the same t
+    std::optional<double> pValue; ///< two-sided: where the interval just ends at no difference
+    /// Of the two one-sided tests behind SameWithin: the larger one. With a margin only.
+    std::optional<double> samePValue;
     double degrees = 0.0;
     /// Percentiles over runs resampled whole. Too narrow with few runs: stands beside, decides
     /// nothing.
@@ -127,7 +117,8 @@ struct TwoSettingCounts
 
 /// Late share, B less A: of all presses. The interval is the wider one, end by end, of t over runs
 /// (their shares weighted by presses) and of Newcombe's for independent presses: a handful of runs
-/// that happen to agree prove nothing. No p-value. The margin does not apply.
+/// that happen to agree prove nothing. The p-value is the larger one of both. The margin does not
+/// apply.
 ///
 /// @pre as compareShift; 0 <= hits <= trials in each
 [[nodiscard]] RunComparison compareLateShare(

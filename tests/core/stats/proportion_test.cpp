@@ -180,5 +180,16 @@ TEST(BinomialAtMost, MatchesExactSum)
     EXPECT_NEAR(binomialAtMost(23, 24, 0.95), 0.708010975661, 5e-13);
 }
 
+TEST(NewcombePValue, IsTheErrorAtWhichTheIntervalEndsAtZero)
+{
+    const double error = newcombePValue({56, 70}, {48, 80});
+    const ShareDifference at = newcombeDifference({56, 70}, {48, 80}, 1.0 - error);
+    EXPECT_NEAR(at.low, 0.0, 1e-9);
+    EXPECT_DOUBLE_EQ(newcombePValue({48, 80}, {56, 70}), error);
+    EXPECT_EQ(newcombePValue({3, 10}, {3, 10}), 1.0);
+    EXPECT_EQ(newcombePValue({3, 10}, {0, 0}), 1.0);
+    EXPECT_LT(newcombePValue({0, 400}, {400, 400}), 1e-12);
+}
+
 } // namespace
 } // namespace twinlamp::stats

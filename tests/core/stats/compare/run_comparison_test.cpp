@@ -236,7 +236,8 @@ TEST(CompareLateShare, IsOfAllPresses)
     EXPECT_NEAR(late.difference.value, 49.0 / 160 - 4.0 / 160, 1e-12);
     EXPECT_EQ(late.verdict, Verdict::ALess);
     EXPECT_EQ(compareLateShare({b, a}).verdict, Verdict::BLess);
-    EXPECT_EQ(late.pValue, std::nullopt);
+    EXPECT_GE(*late.pValue, newcombePValue({49, 160}, {4, 160}));
+    EXPECT_LT(*late.pValue, 0.05);
 }
 
 TEST(CompareLateShare, RunsOfUnequalLengthWeighByTheirPresses)
@@ -257,6 +258,7 @@ TEST(CompareLateShare, RunsThatAgreeByLuckProveNothing)
     EXPECT_EQ(late.verdict, Verdict::Undecided);
     const ShareDifference independent = newcombeDifference({3, 60}, {0, 60});
     EXPECT_LE(*late.difference.interval.low, independent.low);
+    EXPECT_GE(*late.pValue, 0.05);
     const RunComparison equal = compareLateShare({none, none});
     EXPECT_EQ(equal.difference.value, 0.0);
     EXPECT_GT(*equal.difference.interval.high, 0.03);

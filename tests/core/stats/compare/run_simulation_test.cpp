@@ -2,6 +2,7 @@
 // Two settings that are the same: how often are they told apart? Seeds are fixed; rates are
 // printed.
 #include "core/stats/compare/rank_shift.h"
+#include "core/stats/compare/settings_comparison.h"
 #include "tests/core/stats/compare/simulated_link.h"
 
 #include <algorithm>
@@ -29,7 +30,8 @@ struct Rates
     int shiftByMeans = 0;
     int spread = 0;
     int late = 0;
-    int any = 0; ///< by medians: shift, spread or late share
+    int any = 0; ///< by medians: shift, spread or late share, each judged alone
+    int anyOfAll = 0; ///< the same, judged together
 };
 
 Rates countFalseVerdicts(const Link& link, int runsA, int runsB, int presses)
@@ -58,6 +60,9 @@ Rates countFalseVerdicts(const Link& link, int runsA, int runsB, int presses)
         rates.spread += spread;
         rates.late += late;
         rates.any += std::max({shift, spread, late});
+        const SettingsComparison all = compareSettings({a, b}, limit, options);
+        rates.anyOfAll
+            += std::max({told(all.shift.byRuns), told(all.spread.byRuns), told(all.late->byRuns)});
     }
     return rates;
 }
@@ -83,11 +88,12 @@ TEST_P(EqualSettings, AreToldApartInNoMoreThanFivePercent)
                   << layout.runsB << ": shift " << rate(rates.shiftByMedians) << " (medians) "
                   << rate(rates.shiftByMeans) << " (means), spread " << rate(rates.spread)
                   << ", late share " << rate(rates.late) << ", any of the three " << rate(rates.any)
-                  << '\n';
+                  << ", judged together " << rate(rates.anyOfAll) << '\n';
         EXPECT_LE(rate(rates.shiftByMedians), allowed);
         EXPECT_LE(rate(rates.shiftByMeans), allowed);
         EXPECT_LE(rate(rates.spread), allowed);
         EXPECT_LE(rate(rates.late), allowed);
+        EXPECT_LE(rate(rates.anyOfAll), allowed);
     }
 }
 
