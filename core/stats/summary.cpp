@@ -9,15 +9,16 @@
 
 #include <algorithm>
 #include <array>
+#include <utility>
 
 namespace twinlamp::stats {
-
-namespace {
 
 std::optional<Latency> latencyOf(const Press& press, Figure figure)
 {
     return figure == Figure::FirstLight ? press.latency : press.fullFrameLatency;
 }
+
+namespace {
 
 bool isLost(const Press& press)
 {
@@ -39,6 +40,7 @@ double varianceThatVariesMs2(const Press& press)
 struct Counted
 {
     std::vector<std::vector<double>> runsMs;
+    std::vector<std::int64_t> lostByRun;
     std::vector<double> sortedMs;
     std::vector<Latency> latencies;
     std::int64_t lost = 0;
@@ -59,6 +61,7 @@ void countPress(const Press& press, Figure figure, Counted& counted)
         counted.sumOfVariancesMs2 += varianceThatVariesMs2(press);
     } else if (isLost(press)) {
         ++counted.lost;
+        ++counted.lostByRun.back();
     }
 }
 
@@ -67,6 +70,7 @@ Counted countPresses(std::span<const RunPresses> runs, Edge edge, Figure figure)
     Counted counted;
     for (const RunPresses& run : runs) {
         counted.runsMs.emplace_back();
+        counted.lostByRun.push_back(0);
         for (const Press& press : run) {
             if (press.edge == edge) {
                 countPress(press, figure, counted);
@@ -75,7 +79,9 @@ Counted countPresses(std::span<const RunPresses> runs, Edge edge, Figure figure)
     }
     std::ranges::sort(counted.sortedMs);
     if (figure == Figure::FullFrame && counted.sortedMs.empty()) {
-        counted.lost = 0; // the clip times no full frames: an answer can not be late by that figure
+        // The clip times no full frames: an answer can not be late by that figure.
+        counted.lost = 0;
+        std::ranges::fill(counted.lostByRun, 0);
     }
     return counted;
 }
@@ -172,6 +178,16 @@ std::vector<Latency> countedLatencies(RunPresses presses, Edge edge, Figure figu
 {
     const std::array<RunPresses, 1> oneRun {presses};
     return countPresses(oneRun, edge, figure).latencies;
+}
+
+std::vector<RunLatencies> latenciesByRun(std::span<const RunPresses> runs, Edge edge, Figure figure)
+{
+    Counted counted = countPresses(runs, edge, figure);
+    std::vector<RunLatencies> all;
+    for (std::size_t i = 0; i < counted.runsMs.size(); ++i) {
+        all.push_back({std::move(counted.runsMs[i]), counted.lostByRun[i]});
+    }
+    return all;
 }
 
 } // namespace twinlamp::stats

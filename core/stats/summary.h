@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/press.h"
+#include "core/stats/run_latencies.h"
 
 #include <cstdint>
 #include <optional>
@@ -16,6 +17,9 @@ enum class Figure : std::uint8_t
     FirstLight,
     FullFrame
 };
+
+/// Empty where it could not be measured.
+[[nodiscard]] std::optional<Latency> latencyOf(const Press& press, Figure figure);
 
 struct SummaryOptions
 {
@@ -88,5 +92,9 @@ using RunPresses = std::span<const Press>;
 /// Latencies that such a summary counts, in the order of the presses: what a histogram shows.
 [[nodiscard]] std::vector<Latency> countedLatencies(
     RunPresses presses, Edge edge, Figure figure = Figure::FirstLight);
+
+/// Latencies and lost answers that such a summary counts, of each run.
+[[nodiscard]] std::vector<RunLatencies> latenciesByRun(
+    std::span<const RunPresses> runs, Edge edge, Figure figure = Figure::FirstLight);
 
 } // namespace twinlamp::stats
