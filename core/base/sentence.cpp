@@ -1,16 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/base/sentence.h"
 
+#include "core/base/sentence_rows.h"
+
 #include <algorithm>
 #include <array>
 #include <string_view>
-#include <utility>
 
 namespace twinlamp {
 
 namespace {
 
-using TableRow = std::pair<std::string_view, std::string_view>;
+using TableRow = SentenceRow;
 
 constexpr std::array table {
     TableRow {
@@ -298,16 +299,28 @@ constexpr std::array table {
     TableRow {"budget-how-hand-correction", "a hand places a mark to a frame: interval over √12"},
 };
 
+/// Empty where the table lacks it.
+std::string_view patternOf(std::string_view id)
+{
+    for (const std::span<const TableRow> part :
+        {std::span<const TableRow>(table), comparisonSentenceRows()}) {
+        const auto row = std::ranges::find(part, id, &TableRow::first);
+        if (row != part.end()) {
+            return row->second;
+        }
+    }
+    return {};
+}
+
 } // namespace
 
 std::string english(const Sentence& sentence)
 {
-    const auto row = std::ranges::find(table, sentence.id, &TableRow::first);
-    if (row == table.end()) {
+    // One pass: a value that looks like a mark (a clip named "{1}.mp4") is not filled in again.
+    const std::string_view pattern = patternOf(sentence.id);
+    if (pattern.empty()) {
         return sentence.id;
     }
-    // One pass: a value that looks like a mark (a clip named "{1}.mp4") is not filled in again.
-    const std::string_view pattern = row->second;
     std::string text;
     for (std::size_t i = 0; i < pattern.size(); ++i) {
         const bool isMark = pattern[i] == '{' && i + 2 < pattern.size() && pattern[i + 2] == '}'

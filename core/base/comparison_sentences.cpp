@@ -1,0 +1,124 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+// What a comparison of two link settings says.
+#include "core/base/sentence_rows.h"
+
+#include <array>
+
+namespace twinlamp {
+
+namespace {
+
+constexpr std::array rows {
+    SentenceRow {"compare-settings",
+        "A is {0}: {1} presses in {2} runs. B is {3}: {4} presses in {5} runs."},
+    SentenceRow {"compare-a-faster",
+        "A is faster: B less A is {0} ms (95 % interval {1} to {2} ms, p {3})."},
+    SentenceRow {"compare-b-faster",
+        "B is faster: B less A is {0} ms (95 % interval {1} to {2} ms, p {3})."},
+    SentenceRow {"compare-same-within",
+        "A and B are the same within {4} ms: B less A is {0} ms (95 % interval {1} to {2} ms, p "
+        "{3} of a difference that large)."},
+    SentenceRow {"compare-shift-undecided",
+        "Which one is faster is undecided: B less A is {0} ms (95 % interval {1} to {2} ms, p "
+        "{3})."},
+    SentenceRow {"compare-a-steadier",
+        "A is steadier: B scatters {0} times as much (95 % interval {1} to {2}, p {3})."},
+    SentenceRow {"compare-b-steadier",
+        "B is steadier: it scatters {0} times as much as A (95 % interval {1} to {2}, p {3})."},
+    SentenceRow {"compare-spread-undecided",
+        "Which one is steadier is undecided: B scatters {0} times as much as A (95 % interval {1} "
+        "to {2}, p {3})."},
+    SentenceRow {"compare-a-less-late",
+        "A is less often later than {4} ms or lost: B less A is {0} percentage points (95 % "
+        "interval {1} to {2}, p {3})."},
+    SentenceRow {"compare-b-less-late",
+        "B is less often later than {4} ms or lost: B less A is {0} percentage points (95 % "
+        "interval {1} to {2}, p {3})."},
+    SentenceRow {"compare-late-undecided",
+        "Which one is less often later than {4} ms or lost is undecided: B less A is {0} "
+        "percentage points (95 % interval {1} to {2}, p {3})."},
+    SentenceRow {"compare-held-back",
+        "Asked alone, this last figure would be decided; with {0} questions asked at once it is "
+        "not."},
+    SentenceRow {"compare-blocks",
+        "Runs are the blocks of intervals and verdicts (Student's t over the runs' medians, log "
+        "spreads and shares): clocks that happen to be locked keep one unknown offset through a "
+        "run, so its presses are not independent."},
+    SentenceRow {"compare-together",
+        "The verdicts answer {0} questions at once, so their p-values are adjusted by Holm: "
+        "settings that are the same are told apart in any of them in 5 % of campaigns at most. "
+        "Each interval is that of its figure alone."},
+    SentenceRow {"compare-independent-beside",
+        "Figures as if presses were independent stand beside and decide nothing; the intervals of "
+        "each setting's own median, quantiles and late share take presses as independent too."},
+    SentenceRow {
+        "compare-edges", "On edges alone are compared; both settings are held to the same limits."},
+    SentenceRow {"late-none-missed",
+        "{0}: none of {1} presses late or lost; so many presses can miss a late share of up to {2} "
+        "% altogether (95 %)."},
+    SentenceRow {"late-some-missed",
+        "{0}: {1} of {2} presses late or lost, {3} % (95 % interval {4} to {5} %); so many presses "
+        "can miss a share of up to {6} % altogether (95 %)."},
+    SentenceRow {"outliers-named", "{0}: far from the others, and counted like them: {1}."},
+    SentenceRow {"fair-alike",
+        "Fair test: rig, capture rate, checks, exposure, line time, edges, search span, light "
+        "curve and the lamp's place are alike, as far as the session tells."},
+    SentenceRow {"fair-rig", "Not alike: the rig, A {0}, B {1}."},
+    SentenceRow {"fair-capture-rate", "Not alike: the capture rate, A {0}, B {1}."},
+    SentenceRow {"fair-zero-check", "Not alike: the zero correction, A {0}, B {1}."},
+    SentenceRow {"fair-time-base", "Not alike: the time-base check, A {0}, B {1}."},
+    SentenceRow {"fair-rig-doubt",
+        "What rigs and checks leave in doubt is then not common to A and B: {0} ms (standard "
+        "uncertainty) enter the shift."},
+    SentenceRow {"fair-exposure", "Not alike: the camera's exposure, A {0}, B {1}."},
+    SentenceRow {"fair-line-time", "Not alike: the line time, A {0}, B {1}."},
+    SentenceRow {"fair-edges-measured", "Not alike: the edges measured, A {0}, B {1}."},
+    SentenceRow {"fair-search", "Not alike: the search span, A {0}, B {1}."},
+    SentenceRow {"fair-curve", "Not alike: the light curve, A {0}, B {1}."},
+    SentenceRow {"fair-lamp-place",
+        "Not alike: the lamp's place on the panel, which the latency depends on, A {0}, B {1}."},
+    SentenceRow {"fair-not-measured", "{0}: clips not measured yet: {1}."},
+    SentenceRow {"fair-out-of-date",
+        "{0}: clips measured with other options than are asked for now: {1}. Measure them again."},
+    SentenceRow {
+        "fair-no-rig", "{0}: clips that name no rig: {1}. Whether they share one is not told."},
+    SentenceRow {"fair-phase-no-rate",
+        "{0}: whether the presses were spread over the link's frame is not told: give the link "
+        "camera's frame rate."},
+    SentenceRow {"fair-phase-few",
+        "{0}: whether the presses were spread over the link's frame is not told: no clip has {1} "
+        "of them."},
+    SentenceRow {"fair-phase-in-step",
+        "{0}: the presses of {1} fell in step with the link's frame of {2} ms, so they all met the "
+        "same wait. Press at moments of your own."},
+    SentenceRow {"fair-phase-spread",
+        "{0}: no clip's presses fell in step with the link's frame of {1} ms."},
+    SentenceRow {"fair-no-condition",
+        "No condition that the session keeps differs between A and B: write down what the settings "
+        "differ in."},
+    SentenceRow {"fair-several-conditions",
+        "Conditions that differ: {0}. The comparison cannot say which of them matters."},
+    SentenceRow {"condition-link-camera", "Link camera: A {0}, B {1}."},
+    SentenceRow {"condition-link-frame-rate", "Link camera's frame rate: A {0}, B {1}."},
+    SentenceRow {"condition-link-exposure", "Link camera's exposure: A {0}, B {1}."},
+    SentenceRow {"condition-resolution", "Resolution: A {0}, B {1}."},
+    SentenceRow {"condition-bit-rate", "Bit rate: A {0}, B {1}."},
+    SentenceRow {"condition-channel", "Channel: A {0}, B {1}."},
+    SentenceRow {"condition-channel-width", "Channel width: A {0}, B {1}."},
+    SentenceRow {"condition-output-power", "Output power: A {0}, B {1}."},
+    SentenceRow {"condition-distance", "Distance: A {0}, B {1}."},
+    SentenceRow {"condition-attenuation", "Attenuation: A {0}, B {1}."},
+    SentenceRow {"condition-interference", "Interference: A {0}, B {1}."},
+    SentenceRow {"condition-goggle", "Goggle: A {0}, B {1}."},
+    SentenceRow {"condition-brightness", "Brightness of the panel: A {0}, B {1}."},
+    SentenceRow {"condition-panel-rate", "Rate of the panel: A {0}, B {1}."},
+    SentenceRow {"condition-warm-up", "Warm-up: A {0}, B {1}."},
+    SentenceRow {"condition-antenna", "Antenna: A {0}, B {1}."},
+    SentenceRow {"condition-firmware", "Firmware: A {0}, B {1}."},
+};
+
+} // namespace
+
+std::span<const SentenceRow> comparisonSentenceRows() { return rows; }
+
+} // namespace twinlamp

@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/report/setting_comparison.h"
+
+#include "core/base/contracts.h"
+#include "core/report/comparison_sentences.h"
+
+#include <algorithm>
+#include <array>
+
+namespace twinlamp::report {
+
+namespace {
+
+using stats::RunLatencies;
+
+ComparedSetting compared(const SettingPresses& presses, const ComparisonOptions& options)
+{
+    ComparedSetting setting;
+    setting.name = presses.name;
+    const auto runs = presses.runViews();
+    const auto clips = presses.clipViews();
+    const stats::SummaryOptions how {options.lateLimit, presses.linkFrameRate()};
+    setting.summary = stats::summariseRuns(runs, Edge::On, how, options.figure);
+    setting.off = stats::summariseRuns(runs, Edge::Off, how, options.figure);
+    setting.details = stats::summaryDetails(clips, Edge::On, options.figure);
+    const auto byRun = stats::latenciesByRun(runs, Edge::On, options.figure);
+    setting.drift = stats::runDrift(byRun);
+    for (std::size_t i = 0; i < byRun.size(); ++i) {
+        if (byRun[i].presses() > 0) {
+            ++setting.runs;
+            setting.runNames.push_back(presses.runs[i].name);
+        }
+    }
+    for (const ClipPresses& clip : presses.clips) {
+        setting.clips.push_back({clip.file, presses.runs[clip.run].name,
+            stats::timeFigures(clip.presses, Edge::On, options.figure)});
+    }
+    return setting;
+}
+
+std::vector<double> pooled(const std::vector<RunLatencies>& runs)
+{
+    std::vector<double> all;
+    for (const RunLatencies& run : runs) {
+        all.insert(all.end(), run.latenciesMs.begin(), run.latenciesMs.end());
+    }
+    return all;
+}
+
+stats::Count lateOf(const stats::Summary& summary)
+{
+    return {summary.late.value_or(0), summary.n + summary.noResponse};
+}
+
+IndependentFigures independentFigures(const std::vector<RunLatencies>& a,
+    const std::vector<RunLatencies>& b, const SettingComparison& comparison)
+{
+    const std::vector<double> ofA = pooled(a);
+    const std::vector<double> ofB = pooled(b);
+    IndependentFigures figures;
+    // Shift and superiority are of the first over the second sample; the ratio is second over
+    // first.
+    figures.shift = stats::hodgesLehmannShift({ofB, ofA});
+    figures.shiftTest = stats::mannWhitney({ofB, ofA});
+    figures.superiority = stats::superiority({ofB, ofA});
+    figures.spread = stats::spreadRatio({ofA, ofB});
+    const std::array<std::vector<double>, 2> both {ofA, ofB};
+    figures.spreadTest = stats::equalSpreadTest(both);
+    figures.distribution = stats::kolmogorovSmirnov({ofA, ofB});
+    const stats::Count lateA = lateOf(comparison.a.summary);
+    const stats::Count lateB = lateOf(comparison.b.summary);
+    if (comparison.lateLimit && lateA.trials > 0 && lateB.trials > 0) {
+        figures.late = stats::newcombeDifference(lateB, lateA);
+    }
+    return figures;
+}
+
+} // namespace
+
+SettingComparison settingComparison(
+    const session::Session& session, const SettingPair& settings, const ComparisonOptions& asked)
+{
+    ComparisonOptions options = asked;
+    options.lateLimit = asked.lateLimit ? asked.lateLimit : session.lateLimit;
+    TL_EXPECTS(!options.lateLimit || options.lateLimit->ns > 0);
+    TL_EXPECTS(!options.marginMs || *options.marginMs > 0.0);
+    const SettingPresses a = settingPresses(session, settings.a);
+    const SettingPresses b = settingPresses(session, settings.b);
+    SettingComparison comparison;
+    comparison.a = compared(a, options);
+    comparison.b = compared(b, options);
+    comparison.figure = options.figure;
+    comparison.lateLimit = options.lateLimit;
+    comparison.marginMs = options.marginMs;
+    comparison.fair = fairTest(a, b);
+    const auto runsA = stats::latenciesByRun(a.runViews(), Edge::On, options.figure);
+    const auto runsB = stats::latenciesByRun(b.runViews(), Edge::On, options.figure);
+    stats::RunComparisonOptions how;
+    how.marginMs = options.marginMs;
+    how.rigVarianceMs2 = comparison.fair.rigVarianceMs2;
+    const auto limitMs = options.lateLimit ? std::optional(toMs(*options.lateLimit)) : std::nullopt;
+    comparison.byRuns = stats::compareSettings({runsA, runsB}, limitMs, how);
+    comparison.independent = independentFigures(runsA, runsB, comparison);
+    comparison.sentences = comparisonSentences(comparison);
+    return comparison;
+}
+
+} // namespace twinlamp::report

@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/base/sentence.h"
+#include "core/report/fair_test.h"
+#include "core/session/session.h"
+#include "core/stats/compare/kolmogorov_smirnov.h"
+#include "core/stats/compare/rank_shift.h"
+#include "core/stats/compare/settings_comparison.h"
+#include "core/stats/compare/spread.h"
+#include "core/stats/summary_details.h"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace twinlamp::report {
+
+struct ComparisonOptions
+{
+    stats::Figure figure = stats::Figure::FirstLight;
+    std::optional<Latency> lateLimit; ///< > 0; empty: the session's, and without one no late share
+    std::optional<double> marginMs; ///< > 0; adds the verdict SameWithin
+};
+
+/// How latencies went over one clip, with its name.
+struct ClipTimes
+{
+    std::string file;
+    std::string run;
+    stats::TimeFigures times;
+};
+
+/// One of two compared settings. Figures of `on` edges unless named otherwise.
+struct ComparedSetting
+{
+    std::string name;
+    std::int64_t runs = 0; ///< that have a press which counts
+    std::vector<std::string> runNames; ///< of these
+    stats::Summary summary;
+    stats::SummaryDetails details; ///< outliers by their place in `clips`
+    stats::Summary off; ///< beside it, never pooled with it
+    stats::RunDrift drift;
+    std::vector<ClipTimes> clips;
+};
+
+/// Figures as if presses were independent, which presses of one run are not: they stand beside and
+/// decide nothing. Lost answers are left out, but for the late share. B less A, or B over A.
+struct IndependentFigures
+{
+    std::optional<stats::Estimate> shift; ///< Hodges-Lehmann, ms
+    std::optional<stats::MannWhitney> shiftTest;
+    std::optional<stats::Superiority> superiority; ///< of B over A: chance that B takes longer
+    std::optional<stats::Estimate> spread; ///< ratio
+    std::optional<stats::VarianceTest> spreadTest; ///< Brown-Forsythe
+    std::optional<stats::ShareDifference> late; ///< Newcombe
+    std::optional<stats::KolmogorovSmirnov> distribution;
+};
+
+/// Everything that is said about two settings.
+struct SettingComparison
+{
+    ComparedSetting a;
+    ComparedSetting b;
+    stats::Figure figure = stats::Figure::FirstLight;
+    std::optional<Latency> lateLimit;
+    std::optional<double> marginMs;
+    stats::SettingsComparison byRuns;
+    IndependentFigures independent;
+    FairTest fair;
+    std::vector<Sentence> sentences; ///< in the order of reading; those of the fair test last
+};
+
+/// Two settings of a session.
+struct SettingPair
+{
+    session::SettingId a;
+    session::SettingId b;
+};
+
+/// Compares two settings with runs as the blocks. Seeded: the same session gives the same figures.
+///
+/// @pre both settings are in the session; limit and margin > 0
+/// Cost:   below a second for some hundred presses, most of it bootstrap.
+/// Tests:  tests/core/report/setting_comparison_test.cpp
+[[nodiscard]] SettingComparison settingComparison(
+    const session::Session& session, const SettingPair& settings, const ComparisonOptions& options);
+
+} // namespace twinlamp::report
