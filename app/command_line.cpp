@@ -313,6 +313,7 @@ struct Words
     commands::ZeroArguments zero;
     commands::TimeBaseArguments timeBase;
     commands::FilmArguments film;
+    commands::CompareArguments compare;
     commands::ReckonArguments reckon;
 };
 
@@ -333,6 +334,7 @@ void describe(CLI::App& program, Words& words)
     addZero(program, words.verbose, words.zero);
     addTimeBase(program, words.verbose, words.timeBase);
     addFilm(program, words.verbose, words.film);
+    addCompare(program, words.verbose, words.compare);
     addReckon(program, words.verbose, words.reckon);
 }
 
@@ -381,6 +383,9 @@ Request chosen(const CLI::App& program, Words& words)
     }
     if (program.got_subcommand("film")) {
         return std::move(words.film);
+    }
+    if (program.got_subcommand("compare")) {
+        return std::move(words.compare);
     }
     if (program.got_subcommand("reckon")) {
         return std::move(words.reckon);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "app/commands/compare_command.h"
 #include "app/commands/explain_command.h"
 #include "app/commands/film_command.h"
 #include "app/commands/locate_command.h"
@@ -28,9 +29,10 @@ struct WindowFiles
     std::vector<std::filesystem::path> files;
 };
 
-using Request = std::variant<TextRequest, WindowFiles, commands::LocateArguments,
-    commands::MeasureArguments, commands::ZeroArguments, commands::TimeBaseArguments,
-    commands::ExplainArguments, commands::FilmArguments, commands::ReckonArguments>;
+using Request
+    = std::variant<TextRequest, WindowFiles, commands::LocateArguments, commands::MeasureArguments,
+        commands::ZeroArguments, commands::TimeBaseArguments, commands::ExplainArguments,
+        commands::FilmArguments, commands::ReckonArguments, commands::CompareArguments>;
 
 struct CommandLine
 {

@@ -3,6 +3,7 @@
 // CLI11, which takes seconds to compile.
 #pragma once
 
+#include "app/commands/compare_command.h"
 #include "app/commands/reckon_command.h"
 #include "app/option_words.h"
 
@@ -31,6 +32,9 @@ void addOutput(CLI::App& command, std::string& target, const char* name, const c
 
 /// A command with --verbose and the exit statuses below its help.
 CLI::App* addCommand(CLI::App& program, bool& verbose, const char* name, const char* help);
+
+/// `compare`.
+void addCompare(CLI::App& program, bool& verbose, commands::CompareArguments& arguments);
 
 /// `reckon` and what follows it.
 void addReckon(CLI::App& program, bool& verbose, commands::ReckonArguments& arguments);

@@ -68,6 +68,8 @@ int runCommand(const app::Request& request)
         status = commands::runTimeBase(*timeBase, context);
     } else if (const auto* film = std::get_if<commands::FilmArguments>(&request)) {
         status = commands::runFilm(withSampleList(*film), context);
+    } else if (const auto* compare = std::get_if<commands::CompareArguments>(&request)) {
+        status = commands::runCompare(*compare, context);
     } else if (const auto* reckon = std::get_if<commands::ReckonArguments>(&request)) {
         status = commands::runReckon(*reckon, context);
     }

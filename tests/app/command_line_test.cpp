@@ -241,6 +241,26 @@ TEST(CommandLine, ReckonLinkTakesARadioPathInThePlaceOfTheLoss)
         HasSubstr("--channel-width"));
 }
 
+TEST(CommandLine, CompareReadsItsWords)
+{
+    const auto plain = read<commands::CompareArguments>({"compare", "s.twinlamp", "a b", "c"});
+    EXPECT_EQ(plain.session, "s.twinlamp");
+    EXPECT_EQ(plain.a, "a b");
+    EXPECT_EQ(plain.b, "c");
+    EXPECT_EQ(plain.of, stats::Figure::FirstLight);
+    EXPECT_FALSE(plain.lateLimitMs || plain.marginMs);
+    const auto full = read<commands::CompareArguments>({"compare", "s.twinlamp", "a", "b", "--of",
+        "full-frame", "--late-limit", "35.5", "--margin", "2", "--json", "-"});
+    EXPECT_EQ(full.of, stats::Figure::FullFrame);
+    EXPECT_EQ(full.lateLimitMs, 35.5);
+    EXPECT_EQ(full.marginMs, 2.0);
+    EXPECT_EQ(full.jsonFile, "-");
+    EXPECT_THAT(refusal({"compare", "s.twinlamp", "a"}), HasSubstr("compare --help"));
+    EXPECT_THAT(refusal({"compare", "s.twinlamp", "a", "b", "--of", "half"}), HasSubstr("--of"));
+    EXPECT_THAT(
+        refusal({"compare", "s.twinlamp", "a", "b", "--margin", "0"}), HasSubstr("above 0"));
+}
+
 TEST(CommandLine, ReckonSaysWhatIsWrong)
 {
     EXPECT_THAT(refusal({"reckon"}), HasSubstr("reckon --help"));
@@ -270,12 +290,10 @@ TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
 {
     const std::string help = read<TextRequest>({"--help"}).text;
     for (const char* command :
-        {"measure", "locate", "explain", "zero", "timebase", "film", "reckon"}) {
+        {"measure", "locate", "explain", "zero", "timebase", "film", "compare", "reckon"}) {
         EXPECT_THAT(help, HasSubstr(command));
     }
-    for (const char* later : {"compare", "publish"}) {
-        EXPECT_THAT(help, testing::Not(HasSubstr(later)));
-    }
+    EXPECT_THAT(help, testing::Not(HasSubstr("publish")));
     EXPECT_THAT(help, HasSubstr("seizures")) << "the cautions belong to the help";
 }
 
