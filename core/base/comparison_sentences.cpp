@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// What a comparison of two link settings says.
+// What summaries, and a comparison of two link settings, say.
 #include "core/base/sentence_rows.h"
 
 #include <array>
@@ -9,6 +9,20 @@ namespace twinlamp {
 namespace {
 
 constexpr std::array rows {
+    // What a summary says of one clip.
+    SentenceRow {
+        "outliers-of-edge", "Presses ({0}) far from the others, and counted like them: {1}."},
+    SentenceRow {"none-late-missed",
+        "None of {0} presses (on) late or lost; so many presses can miss a late share of up to {1} "
+        "% altogether (95 %)."},
+    SentenceRow {
+        "some-late-missed", "{0} presses (on) can miss a share of up to {1} % altogether (95 %)."},
+    SentenceRow {"latency-drifts",
+        "Latency (on) drifts through the clip: {0} ms a minute (95 % interval {1} to {2}); the "
+        "link changes, or two clocks beat slowly."},
+    SentenceRow {"neighbours-alike",
+        "Neighbouring presses (on) are not independent (correlation {0}), so intervals that take "
+        "them so are off; two clocks that beat slowly do this."},
     SentenceRow {"compare-settings",
         "A is {0}: {1} presses in {2} runs. B is {3}: {4} presses in {5} runs."},
     SentenceRow {"compare-a-faster",

@@ -4,6 +4,7 @@
 #include "core/base/version.h"
 #include "core/base/wire_names.h"
 #include "core/report/figure_text.h"
+#include "core/report/summary_details_json.h"
 
 #include <algorithm>
 #include <iterator>
@@ -171,6 +172,22 @@ Json summaryJson(const stats::Summary& summary)
     };
 }
 
+namespace {
+
+Json clipSummaryJson(const stats::Summary& summary, const SummaryMore& more)
+{
+    Json json = summaryJson(summary);
+    addDetails(json, more.details);
+    json["outliers"] = Json::array();
+    for (const stats::NamedOutlier& outlier : more.details.outliers) {
+        json["outliers"].push_back(outlierJson(outlier));
+    }
+    addTimes(json, more.times);
+    return json;
+}
+
+} // namespace
+
 Json measurementJson(const ClipResult& result, const MeasurementFigures& figures)
 {
     Json presses = Json::array();
@@ -190,9 +207,9 @@ Json measurementJson(const ClipResult& result, const MeasurementFigures& figures
         {"presses", std::move(presses)},
         {"flag_words", flagWordsJson(result)},
         {"panel_timing", result.panelTiming ? panelTimingJson(*result.panelTiming) : Json(nullptr)},
-        {"summary", summaryJson(figures.on)},
-        {"summary_off", summaryJson(figures.off)},
-        {"full_frame_summary", summaryJson(figures.fullFrame)},
+        {"summary", clipSummaryJson(figures.on, figures.onMore)},
+        {"summary_off", clipSummaryJson(figures.off, figures.offMore)},
+        {"full_frame_summary", clipSummaryJson(figures.fullFrame, figures.fullFrameMore)},
         {"notes", std::move(notes)},
     };
 }

@@ -15,7 +15,8 @@ using Json = nlohmann::ordered_json;
 
 /// The JSON of `twinlamp measure`. Times are ms rounded to ns, what could not be measured is null.
 /// Keys beyond the agreed ones: `late_limit_ms`, `iqr_ms`, `largest_measured_ms`, `set_aside` in
-/// the summaries, `line_time_us` and `line_time_source` in clip.
+/// the summaries, with what summary_details_json.h adds; `line_time_us` and `line_time_source` in
+/// clip.
 [[nodiscard]] Json measurementJson(const ClipResult& result, const MeasurementFigures& figures);
 
 /// Facts of the clip, as under `clip`.

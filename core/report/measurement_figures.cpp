@@ -16,8 +16,9 @@ namespace {
 
 /// Notes that are made here. A measurement may bring some of them along: corrections by hand can
 /// have made those untrue.
-constexpr std::array<std::string_view, 6> ownNotes {"on-off-differ", "set-aside", "answers-lost",
-    "link-frame-rate-unknown", "link-spread-told", "link-spread-zero"};
+constexpr std::array<std::string_view, 11> ownNotes {"on-off-differ", "set-aside", "answers-lost",
+    "link-frame-rate-unknown", "link-spread-told", "link-spread-zero", "outliers-of-edge",
+    "none-late-missed", "some-late-missed", "latency-drifts", "neighbours-alike"};
 
 std::vector<Sentence> notesOfMeasurement(const std::vector<Sentence>& notes)
 {
@@ -68,6 +69,53 @@ void noteLinkSpread(const stats::Summary& summary, std::vector<Sentence>& notes)
             high}});
 }
 
+SummaryMore moreOf(const ClipResult& result, Edge edge, stats::Figure figure)
+{
+    const std::array<stats::RunPresses, 1> clip {result.presses};
+    return {stats::summaryDetails(clip, edge, figure),
+        stats::timeFigures(result.presses, edge, figure)};
+}
+
+void noteOutliers(const char* edge, const SummaryMore& more, std::vector<Sentence>& notes)
+{
+    std::string list;
+    for (const stats::NamedOutlier& outlier : more.details.outliers) {
+        list += (list.empty() ? "" : ", ") + std::to_string(outlier.press + 1) + " ("
+            + fixedText(outlier.latencyMs, 1) + " ms)";
+    }
+    if (!list.empty()) {
+        notes.push_back({"outliers-of-edge", {edge, list}});
+    }
+}
+
+void noteMissed(
+    const stats::Summary& summary, const SummaryMore& more, std::vector<Sentence>& notes)
+{
+    if (!summary.late || !summary.lateShare) {
+        return;
+    }
+    const std::string presses = std::to_string(summary.n + summary.noResponse);
+    constexpr double percent = 100.0;
+    notes.push_back({*summary.late == 0 ? "none-late-missed" : "some-late-missed",
+        {presses, fixedText(percent * more.details.largestMissedShare, 1)}});
+}
+
+void noteOverTime(const stats::TimeFigures& times, std::vector<Sentence>& notes)
+{
+    constexpr double error = 0.01;
+    if (times.trend && times.trend->pValue < error && times.drift && times.drift->interval.low
+        && times.drift->interval.high) {
+        const stats::Interval& interval = times.drift->interval;
+        const int decimals = decimalsFor((*interval.high - *interval.low) / 2.0);
+        notes.push_back({"latency-drifts",
+            {fixedText(times.drift->slope, decimals), fixedText(*interval.low, decimals),
+                fixedText(*interval.high, decimals)}});
+    }
+    if (times.neighbours && times.neighbours->pValue < error) {
+        notes.push_back({"neighbours-alike", {fixedText(times.neighbours->r, 2)}});
+    }
+}
+
 std::string reasonOf(const Press& press)
 {
     const Flags reasons = reasonsSetAside(press);
@@ -104,6 +152,9 @@ MeasurementFigures measurementFigures(
     figures.off = stats::summarise(result.presses, Edge::Off, options);
     figures.fullFrame
         = stats::summarise(result.presses, Edge::On, options, stats::Figure::FullFrame);
+    figures.onMore = moreOf(result, Edge::On, stats::Figure::FirstLight);
+    figures.offMore = moreOf(result, Edge::Off, stats::Figure::FirstLight);
+    figures.fullFrameMore = moreOf(result, Edge::On, stats::Figure::FullFrame);
     figures.notes = notesOfMeasurement(result.notes);
     const std::int64_t lost = figures.on.noResponse + figures.off.noResponse;
     if (lost > 0) {
@@ -112,6 +163,10 @@ MeasurementFigures measurementFigures(
     noteSetAside(result.presses, figures.notes);
     noteOnAgainstOff(figures, figures.notes);
     noteLinkSpread(figures.on, figures.notes);
+    noteMissed(figures.on, figures.onMore, figures.notes);
+    noteOutliers("on", figures.onMore, figures.notes);
+    noteOutliers("off", figures.offMore, figures.notes);
+    noteOverTime(figures.onMore.times, figures.notes);
     if (!options.linkFrameRate && figures.on.n + figures.off.n > 0) {
         figures.notes.push_back({"link-frame-rate-unknown", {}});
     }

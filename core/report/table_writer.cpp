@@ -150,6 +150,23 @@ std::string summaryTable(const MeasurementFigures& figures)
     return table.text();
 }
 
+/// "p95 41.2 (interval needs 72 presses)"
+std::string tailText(const char* name, const stats::QuantileFigure& figure)
+{
+    std::string text
+        = std::string(name) + " " + (figure.estimate ? fixedText(*figure.estimate, 1) : "-");
+    return figure.needs
+        ? text + " (interval needs " + std::to_string(*figure.needs) + " presses)"
+        : text + " (" + intervalText(figure.interval.low, figure.interval.high, 1) + ")";
+}
+
+std::string tailLine(const MeasurementFigures& figures)
+{
+    const stats::SummaryDetails& details = figures.onMore.details;
+    return "Tails (on), ms: " + tailText("p5", details.p5) + ", " + tailText("p95", details.p95)
+        + ", " + tailText("p99", details.p99) + "\n";
+}
+
 std::string panelLine(const PanelTiming& timing)
 {
     std::string line;
@@ -196,7 +213,8 @@ std::string measurementTable(const ClipResult& result, const MeasurementFigures&
 {
     std::string text = english(answerSentence(figures.on)) + "\n" + clipLine(result.clip);
     if (!result.presses.empty()) {
-        text += "\n" + pressTable(result.presses) + "\n" + summaryTable(figures);
+        text
+            += "\n" + pressTable(result.presses) + "\n" + summaryTable(figures) + tailLine(figures);
     }
     if (result.panelTiming) {
         text += panelLine(*result.panelTiming);

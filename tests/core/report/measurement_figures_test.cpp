@@ -91,6 +91,44 @@ TEST(MeasurementFigures, LinkSpreadIsPutInWords)
         measurementFigures(result, {std::nullopt, FrameRate {500, 1}}), "link-spread-told"));
 }
 
+TEST(MeasurementFigures, OutliersDriftAndMissedSharesAreNoted)
+{
+    ClipResult result = samples::hangarClip();
+    EXPECT_FALSE(hasNote(measurementFigures(result, {}), "outliers-of-edge"));
+    EXPECT_FALSE(hasNote(measurementFigures(result, {}), "latency-drifts"));
+    EXPECT_FALSE(hasNote(measurementFigures(result, {}), "some-late-missed"));
+    const auto late = measurementFigures(result, {latencyFromMs(36.0), std::nullopt});
+    const auto missed = std::ranges::find(late.notes, "some-late-missed", &Sentence::id);
+    ASSERT_NE(missed, late.notes.end());
+    EXPECT_EQ(missed->values, (std::vector<std::string> {"7", "34.8"})); // 1 - 0.05^(1/7)
+    EXPECT_TRUE(hasNote(
+        measurementFigures(result, {latencyFromMs(90.0), std::nullopt}), "none-late-missed"));
+    result.presses[2].latency = latencyFromMs(400.0);
+    const auto far = measurementFigures(result, {});
+    const auto named = std::ranges::find(far.notes, "outliers-of-edge", &Sentence::id);
+    ASSERT_NE(named, far.notes.end());
+    EXPECT_EQ(named->values, (std::vector<std::string> {"on", "3 (400.0 ms)"}));
+}
+
+TEST(MeasurementFigures, DriftIsNoted)
+{
+    ClipResult result = samples::hangarClip();
+    const Press one = result.presses[0];
+    result.presses.clear();
+    for (int i = 0; i < 20; ++i) {
+        Press press = one;
+        press.index = i;
+        press.reference = realTimeFromMs(1000.0 * i);
+        press.latency = latencyFromMs(30.0 + 0.05 * i); // 3 ms a minute
+        result.presses.push_back(press);
+    }
+    const auto figures = measurementFigures(result, {});
+    const auto drift = std::ranges::find(figures.notes, "latency-drifts", &Sentence::id);
+    ASSERT_NE(drift, figures.notes.end());
+    EXPECT_EQ(drift->values.front().substr(0, 1), "3");
+    EXPECT_TRUE(hasNote(figures, "neighbours-alike"));
+}
+
 TEST(MeasurementFigures, NoteOfTheMeasurementIsNotRepeated)
 {
     ClipResult result = samples::hangarClip();
