@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // `twinlamp compare` and `twinlamp reckon` as processes of their own.
 #include "tests/app/bench_session.h"
+#include "tests/app/clips.h"
 #include "tests/support/program.h"
 #include "tests/support/temporary_folder.h"
 
@@ -68,6 +69,30 @@ TEST_F(CompareProgram, StatusTellsWhatIsWrong)
     const ProgramRun help = run({"compare", "--help"});
     EXPECT_EQ(help.status, 0);
     EXPECT_THAT(help.out, HasSubstr("Holm"));
+}
+
+TEST_F(CompareProgram, TakesWhatMeasureFiled)
+{
+    const std::string session = (m_folder / "filed.twinlamp").string();
+    const auto measure = [&](const char* name, const char* rate, const char* setting) {
+        return run({"measure", clip(name).string(), "--capture-rate", rate, "--session", session,
+            "--setting", setting, "--json", "-"});
+    };
+    const ProgramRun first = measure("clean", "1000", "one");
+    ASSERT_EQ(first.status, 0) << first.err;
+    ASSERT_EQ(measure("clean_480_hevc", "480", "other").status, 0);
+    const ProgramRun done = run({"compare", session, "one", "other", "--json", "-"});
+    ASSERT_EQ(done.status, 0) << done.err;
+    const json compared = json::parse(done.out);
+    const json measured = json::parse(first.out);
+    EXPECT_EQ(compared["a"]["runs"], 1);
+    // The session is asked for nothing but what measure printed.
+    for (const char* key : {"n", "median_ms", "sd_ms", "p95_ms", "no_response", "p95_needs"}) {
+        EXPECT_EQ(compared["a"]["summary"][key], measured["summary"][key]) << key;
+    }
+    EXPECT_EQ(compared["shift"]["verdict"], "undecided");
+    EXPECT_THAT(
+        compared["sentences"].dump(), HasSubstr("the capture rate, A 1000 frames/s, B 480"));
 }
 
 TEST_F(CompareProgram, ReckonAnswers)
