@@ -243,7 +243,7 @@ FairTest fairTest(const SettingPresses& a, const SettingPresses& b)
     FairTest test;
     noteRigs(a, b, test);
     noteOptions(a, b, test);
-    if (test.sentences.empty()) {
+    if (test.sentences.empty() && !a.clips.empty() && !b.clips.empty()) {
         test.sentences.push_back({"fair-alike", {}});
     }
     noteClips("A", a, test);

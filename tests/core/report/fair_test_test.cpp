@@ -47,6 +47,13 @@ TEST(FairTest, AlikeSettingsAreCalledSo)
     EXPECT_FALSE(test.rigsDiffer);
 }
 
+TEST(FairTest, NothingMeasuredIsNotCalledAlike)
+{
+    const FairTest test = fairTest(setting(outOfStep), SettingPresses {});
+    EXPECT_FALSE(says(test, "fair-alike"));
+    EXPECT_FALSE(test.rigsDiffer);
+}
+
 TEST(FairTest, PressesInStepWithTheFrameAreNamed)
 {
     const FairTest test = fairTest(setting(outOfStep), setting(inStep));
