@@ -212,11 +212,11 @@ void keepBetter(std::optional<AnswerFit>& best, const AnswerFit& other)
 class WindowFit
 {
 public:
-    WindowFit(const TimedTrace& trace, const AnswerWindow& window)
+    WindowFit(const TimedTrace& trace, const AnswerWindow& window, const StepShape& shape)
         : m_trace(trace)
         , m_window(window)
         , m_frames(framesIn(trace, window))
-        , m_ranges(hasFrames() ? likelyStarts(trace, window) : std::vector<StartRange> {})
+        , m_ranges(hasFrames() ? likelyStarts(trace, window, shape) : std::vector<StartRange> {})
     {
     }
 
@@ -283,7 +283,7 @@ std::vector<std::reference_wrapper<const SplitTables::Pair>> likelyPairs(
 std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& window,
     const ShapeTable& table, std::span<const double> delays)
 {
-    const WindowFit fitting(trace, window);
+    const WindowFit fitting(trace, window, table.shape());
     if (!fitting.hasFrames()) {
         return std::nullopt;
     }
@@ -307,7 +307,7 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
     if (tables.pairs().empty()) {
         return fitAnswer(trace, window, tables.whole(), delays);
     }
-    const WindowFit fitting(trace, window);
+    const WindowFit fitting(trace, window, tables.whole().shape());
     if (!fitting.hasFrames()) {
         return std::nullopt;
     }
@@ -321,6 +321,7 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
             }
             continue;
         }
+        bool agreed = false;
         for (const SplitTables::Pair& pair : likelyPairs(tables, *plain)) {
             const auto fit = fitting.near(plain->startMs, tables.whole().shape().rampMs,
                 {pair.first, pair.second, pair.split}, delay);
@@ -330,8 +331,13 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
                 || std::abs(fit->firstShare() - pair.split.share) > agreement) {
                 continue;
             }
+            agreed = true;
             keepBetter(best, *fit);
             bestPair = best->delayMs > 0.0 && best->split == pair.split ? &pair : bestPair;
+        }
+        // Rows that share the light in a way of their own are no reason to pass over a picture.
+        if (!agreed) {
+            keepBetter(best, *plain);
         }
     }
     if (best) {

@@ -56,7 +56,8 @@ QuietStart quietStart(const WindowLight& w, double untilMs)
 
 } // namespace
 
-std::vector<StartRange> likelyStarts(const TimedTrace& trace, const AnswerWindow& window)
+std::vector<StartRange> likelyStarts(
+    const TimedTrace& trace, const AnswerWindow& window, const StepShape& shape)
 {
     const StartRange whole {window.earliestMs, window.latestMs};
     const WindowLight w = lightOf(trace, window);
@@ -77,7 +78,8 @@ std::vector<StartRange> likelyStarts(const TimedTrace& trace, const AnswerWindow
         return {whole};
     }
     // A slow response leaves the level some time before it shows.
-    const double lead = std::max(2.0 * trace.camera.frameIntervalMs, 3.0);
+    const double lead
+        = std::max({2.0 * trace.camera.frameIntervalMs, 3.0, shape.rampMs + shape.tauMs});
     std::vector<StartRange> ranges;
     for (const double share : {0.04, 0.2}) {
         const double threshold = std::max(noises * quiet.noise, share * highest);

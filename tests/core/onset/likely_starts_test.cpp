@@ -34,7 +34,7 @@ struct Answer
 
     [[nodiscard]] std::vector<StartRange> starts() const
     {
-        return likelyStarts({light, startMs, {frameMs, 1.8, 0.0, 180}, {}}, window);
+        return likelyStarts({light, startMs, {frameMs, 1.8, 0.0, 180}, {}}, window, {1.0, 0.6});
     }
 
     [[nodiscard]] bool isSearched(double ms) const
