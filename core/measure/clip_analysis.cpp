@@ -61,16 +61,18 @@ Traces makeTraces(const AnalysisInput& input, const MeasureOptions& options)
 /// Light of the reference lamp as if nothing pulsed in it.
 struct SteadyLamp
 {
-    std::optional<LampPulses> pulses; ///< empty: it does not pulse
-    std::vector<float> light; ///< empty without pulses
+    std::optional<LampPulses> pulses; ///< empty: nothing dims it by pulses
+    std::vector<float> light; ///< empty: as it is
 };
 
 SteadyLamp steadyLamp(const TimedTrace& reference)
 {
     // What keeps one phase through the clip, as a rest of the room's flicker does, is divided out;
-    // a dimmer's pulses begin anew with each press.
+    // a dimmer's pulses begin anew with each press, and are deeper.
     if (auto free = freeFromPulses(reference); free && !free->pulses.isResolved) {
-        return {LampPulses {}, std::move(free->light)};
+        constexpr double dimmerSwing = 0.25;
+        const bool isDimmer = free->pulses.swing() > dimmerSwing;
+        return {isDimmer ? std::optional(LampPulses {}) : std::nullopt, std::move(free->light)};
     }
     if (auto bridged = trace::bridgePulses(
             reference.light, reference.startMs, reference.camera.frameIntervalMs)) {
@@ -365,7 +367,7 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
     Analysis analysis;
     Traces traces = makeTraces(given, options);
     const SteadyLamp steady = steadyLamp(traces.reference);
-    if (steady.pulses) {
+    if (!steady.light.empty()) {
         traces.reference.light = steady.light;
     }
     const Lamp timed = timeLamp(given, options, steady.pulses, traces);

@@ -353,6 +353,8 @@ std::vector<double> possibleExposures(double frameIntervalMs, double exposureMs)
 
 } // namespace
 
+double PulseLight::swing() const { return share.empty() ? 0.0 : largest(share) - smallest(share); }
+
 double PulseLight::nearestStartMs(double timeMs) const
 {
     const double start = timeMs - 0.5 * litMs;
@@ -417,7 +419,7 @@ std::optional<PulseLight> foldPulses(std::span<const float> light, std::span<con
     const auto bins = std::clamp<std::size_t>(quiet.bright.size() / 12, 8, 96);
     pulses.share = foldedMedian(quiet.bright, timeMs, periodMs, bins,
         [&](std::size_t k) { return static_cast<double>(light[k]) / level.mean[k]; });
-    const double depth = largest(pulses.share) - smallest(pulses.share);
+    const double depth = pulses.swing();
     if (depth < 2.0 * leastDepth || scatter(light, timeMs, level, quiet, pulses) > 0.15 * depth) {
         return std::nullopt;
     }

@@ -35,6 +35,8 @@ struct PulseLight
     /// the camera show the same few phases for ever, and their starts may lie anywhere between.
     double phaseGapMs = 0.0;
 
+    /// Largest less smallest share; 0 of pulses that are timed one by one.
+    [[nodiscard]] double swing() const;
     /// Share of a frame whose exposure begins at `startMs`.
     [[nodiscard]] double shareAt(double startMs) const;
     /// Start of the pulse whose middle is nearest to an instant. @pre isResolved
