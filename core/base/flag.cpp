@@ -54,7 +54,9 @@ constexpr std::array<FlagText, flagCount> flagTexts {{
             "Draw its region more tightly, or bring the lamp closer to the link camera."}},
     {Flag::LampModulated, "lamp-modulated",
         {"The lamp is dimmed by pulses.",
-            "Each pulse looks like an edge, so onsets and latency may be false.",
+            "It is taken to be lit from its first pulse to its last, and the half width holds the "
+            "dark between them; the link's pictures differ by the pulses that they caught, which "
+            "can move first light.",
             "Drive the lamp with steady current; dim it with a resistor or a diffuser."}},
     {Flag::NotSettled, "not-settled",
         {"The next edge came before the goggle lamp had reached its final level.",

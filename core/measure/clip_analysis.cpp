@@ -67,15 +67,18 @@ struct SteadyLamp
 
 SteadyLamp steadyLamp(const TimedTrace& reference)
 {
+    auto free = freeFromPulses(reference);
+    auto bridged
+        = trace::bridgePulses(reference.light, reference.startMs, reference.camera.frameIntervalMs);
+    const bool isFolded = free && !free->pulses.isResolved;
     // What keeps one phase through the clip, as a rest of the room's flicker does, is divided out;
-    // a dimmer's pulses begin anew with each press, and are deeper.
-    if (auto free = freeFromPulses(reference); free && !free->pulses.isResolved) {
+    // a dimmer's pulses begin anew with each press, and dividing makes switchings of them.
+    if (isFolded && (!bridged || lampEdgeCount(free->light) <= lampEdgeCount(bridged->light))) {
         constexpr double dimmerSwing = 0.25;
         const bool isDimmer = free->pulses.swing() > dimmerSwing;
         return {isDimmer ? std::optional(LampPulses {}) : std::nullopt, std::move(free->light)};
     }
-    if (auto bridged = trace::bridgePulses(
-            reference.light, reference.startMs, reference.camera.frameIntervalMs)) {
+    if (bridged) {
         return {LampPulses {bridged->depth, bridged->darkMs}, std::move(bridged->light)};
     }
     return {};

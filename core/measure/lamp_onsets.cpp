@@ -66,6 +66,11 @@ void estimateUnderTails(TimedTrace& trace, LampOnsets& lamp)
 
 } // namespace
 
+std::size_t lampEdgeCount(std::span<const float> light)
+{
+    return onset::findEdges(light, lampLagFrames).edges.size();
+}
+
 LampOnsets lampOnsets(
     TimedTrace& trace, std::span<const float> high, std::optional<LampPulses> pulses)
 {

@@ -44,6 +44,9 @@ struct LampOnsets
     }
 };
 
+/// Switchings that a lamp's light shows.
+[[nodiscard]] std::size_t lampEdgeCount(std::span<const float> light);
+
 /// Edges and onsets of the reference lamp. With an unknown exposure (trace.camera.exposureMs = 0)
 /// it is estimated from partly lit frames first and written into trace.camera.
 /// @param high    share of clipped pixels per frame, shape N

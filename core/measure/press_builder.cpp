@@ -269,6 +269,17 @@ bool isFirstPictureFaint(const AnswerFit& fit, double firstPictureStandardMs)
     return fit.delayMs > 0.0 && coverageFactor95 * firstPictureStandardMs > 0.5 * fit.delayMs;
 }
 
+// The link's pictures of a lamp dimmed by pulses differ by the pulses that each one caught: one
+// that shows a little less, or a little light, need not be the first new one. Up to a third of the
+// step: judged, for a picture that catches three pulses or more.
+double dimmedPictureStandardMs(const PressMaterial& m, const AnswerFit& fit)
+{
+    constexpr double mostOfStep = 1.0 / 3.0;
+    return m.lamp.pulses && fit.delayMs > 0.0 && fit.firstShare() < mostOfStep
+        ? fit.delayMs / coverageFactor95
+        : 0.0;
+}
+
 // Not knowing the shape is more than half of the variance, and worth a tenth of a frame.
 bool isShapeUnclear(const PressMaterial& m, const Answered& answered, const Press& press)
 {
@@ -285,7 +296,9 @@ Answered answeredByFit(const PressMaterial& m, std::size_t pairIndex, Edge edge,
     AnswerTimes times = answerTimes(m, pairIndex, fit, shape);
     const double middle = middleOfDoubtMs(fit);
     times = {times.firstMs + middle, times.halfMs + middle, times.settledMs + middle};
-    const double firstPicture = firstPictureStandardMs(fit, shape, m.input.frameIntervalMs);
+    const double firstPicture
+        = std::max(firstPictureStandardMs(fit, shape, m.input.frameIntervalMs),
+            dimmedPictureStandardMs(m, fit));
     ModelStretch model = modelOfAnswer(m.goggle,
         answerWindow(m.goggle, m.goggleEdges.edges, m.paired[pairIndex],
             m.answers.newFrameMs.value_or(guessedNewFrameMs)),

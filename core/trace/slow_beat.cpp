@@ -27,7 +27,10 @@ constexpr double dimmestShare = 0.15;
 constexpr int harmonics = 3;
 constexpr std::size_t bins = 48;
 
-using Waveform = std::array<double, 2 * harmonics>; ///< cosine and sine of each harmonic
+constexpr std::size_t coefficients = 6; // cosine and sine of each harmonic
+static_assert(coefficients == 2 * harmonics);
+
+using Waveform = std::array<double, coefficients>;
 
 /// Frames of one hold and their level.
 struct Hold
