@@ -28,7 +28,7 @@ constexpr int harmonics = 3;
 constexpr std::size_t bins = 48;
 
 constexpr std::size_t coefficients = 6; // cosine and sine of each harmonic
-static_assert(coefficients == 2 * harmonics);
+static_assert(coefficients == 2 * static_cast<std::size_t>(harmonics));
 
 using Waveform = std::array<double, coefficients>;
 
