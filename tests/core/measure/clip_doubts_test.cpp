@@ -35,7 +35,8 @@ TEST(ClipDoubts, FlagTooFewFramesForTheEdge)
 {
     EXPECT_EQ(flagsUnder({false, false, 1000.0 / 240.0, 10.0}), Flags {});
     EXPECT_EQ(flagsUnder({false, false, 1000.0 / 120.0, {}}), Flags {Flag::FewFrames});
-    EXPECT_EQ(flagsUnder({false, false, 1000.0 / 240.0, 1000.0 / 144.0}), Flags {Flag::FewFrames});
+    EXPECT_EQ(flagsUnder({false, false, 1000.0 / 240.0, 1000.0 / 120.0}), Flags {});
+    EXPECT_EQ(flagsUnder({false, false, 1000.0 / 240.0, 1000.0 / 180.0}), Flags {Flag::FewFrames});
 }
 
 TEST(ClipDoubts, SayNothingOfAPressWithoutALatency)
