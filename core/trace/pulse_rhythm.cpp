@@ -2,10 +2,10 @@
 #include "core/trace/pulse_rhythm.h"
 
 #include "core/trace/noise.h"
+#include "core/trace/periodic_power.h"
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <opencv2/core.hpp>
 #include <vector>
 
@@ -110,18 +110,6 @@ private:
 
     std::vector<double> m_power;
 };
-
-double powerAt(const std::vector<double>& values, std::span<const double> startMs, double perMs)
-{
-    double re = 0.0;
-    double im = 0.0;
-    for (std::size_t k = 0; k < values.size(); ++k) {
-        const double angle = 2.0 * std::numbers::pi * perMs * startMs[k];
-        re += values[k] * std::cos(angle);
-        im += values[k] * std::sin(angle);
-    }
-    return re * re + im * im;
-}
 
 // The frequency per ms at which the frames' true times agree best.
 double refined(const std::vector<double>& values, std::span<const double> startMs, double perMs,

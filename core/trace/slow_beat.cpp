@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/trace/slow_beat.h"
 
+#include "core/trace/periodic_power.h"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -84,18 +86,6 @@ std::vector<double> residualsOf(std::span<const float> light, const std::vector<
         }
     }
     return residuals;
-}
-
-double powerAt(const std::vector<double>& residuals, std::span<const double> timeMs, double perMs)
-{
-    double re = 0.0;
-    double im = 0.0;
-    for (std::size_t k = 0; k < residuals.size(); ++k) {
-        const double angle = 2.0 * std::numbers::pi * perMs * timeMs[k];
-        re += residuals[k] * std::cos(angle);
-        im += residuals[k] * std::sin(angle);
-    }
-    return re * re + im * im;
 }
 
 // Climbs from a frequency to the top of its peak.
