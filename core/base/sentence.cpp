@@ -167,6 +167,10 @@ constexpr std::array table {
     TableRow {"edit-set-aside-press", "set press {0} aside"},
     TableRow {"edit-accept-press", "accept press {0}"},
     TableRow {"edit-reset-choice", "put press {0} back to the program's choice"},
+    TableRow {"edit-set-readout", "type the goggle's readout of press {0}"},
+    TableRow {"edit-change-readouts", "type the goggle's readouts of {0}"},
+    TableRow {"edit-merge-session", "bring in the session {0}"},
+    TableRow {"edit-relink-clips", "find {0} clips again"},
     // What a report says about a clip or a setting.
     TableRow {"answers-lost",
         "Presses never answered: {0}. They count as later than any limit, so the largest latency "

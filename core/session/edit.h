@@ -144,4 +144,12 @@ struct PressAddress
 /// Back to the program's choice.
 [[nodiscard]] Result<Edit> resetChoice(const Session& session, PressAddress at);
 
+/// What the goggle displayed about itself at a press, ms; nothing takes it away.
+/// @error Session/InvalidValue  not above 0, or not finite
+[[nodiscard]] Result<Edit> setReadout(
+    const Session& session, PressAddress at, std::optional<double> latencyMs);
+/// All that was noted for a setting as a whole. @error as setReadout
+[[nodiscard]] Result<Edit> changeReadouts(
+    const Session& session, SettingId id, std::vector<SettingReadout> readouts);
+
 } // namespace twinlamp::session

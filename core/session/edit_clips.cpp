@@ -156,6 +156,7 @@ Result<Edit> setMeasurement(
     Clip after = *before;
     after.options = withoutRig(measurement->options);
     after.corrections = carriedCorrections(*before, *measurement).corrections;
+    after.readouts = carriedReadouts(*before, *measurement);
     if (!measurement->clip.sha256.empty()) {
         after.file.sha256 = measurement->clip.sha256;
     }

@@ -2,6 +2,7 @@
 #include "core/session/edit_parts.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace twinlamp::session {
 
@@ -49,6 +50,13 @@ Result<PressEdit> startEdit(const Session& session, PressAddress at)
 
 /// Presses are counted from 1 where people read them.
 std::string numberOf(PressAddress at) { return std::to_string(at.press + 1); }
+
+bool isReadout(double latencyMs) { return std::isfinite(latencyMs) && latencyMs > 0.0; }
+
+tl::unexpected<Error> notAReadout()
+{
+    return invalid("a latency that the goggle displays is above 0 ms; type it as 22.5");
+}
 
 RealTime endOf(const ClipMeasurement& measurement)
 {
@@ -125,6 +133,41 @@ Result<Edit> resetChoice(const Session& session, PressAddress at)
     }
     edit->correction(at.press).choice = std::nullopt;
     return edit->finish({"edit-reset-choice", {numberOf(at)}});
+}
+
+Result<Edit> setReadout(const Session& session, PressAddress at, std::optional<double> latencyMs)
+{
+    Result<PressEdit> edit = startEdit(session, at);
+    if (!edit) {
+        return tl::unexpected<Error>(edit.error());
+    }
+    if (latencyMs && !isReadout(*latencyMs)) {
+        return notAReadout();
+    }
+    std::vector<PressReadout>& readouts = edit->after.readouts;
+    std::erase_if(readouts, [at](const PressReadout& each) { return each.press == at.press; });
+    if (latencyMs) {
+        const auto place = std::ranges::lower_bound(readouts, at.press, {}, &PressReadout::press);
+        readouts.insert(place, PressReadout {at.press, *latencyMs});
+    }
+    return edit->finish({"edit-set-readout", {numberOf(at)}});
+}
+
+Result<Edit> changeReadouts(
+    const Session& session, SettingId id, std::vector<SettingReadout> readouts)
+{
+    const LinkSetting* before = find(session, id);
+    if (before == nullptr) {
+        return noSuchEntry("link setting");
+    }
+    const bool good = std::ranges::all_of(
+        readouts, [](const SettingReadout& each) { return isReadout(each.latencyMs); });
+    if (!good) {
+        return notAReadout();
+    }
+    LinkSetting after = *before;
+    after.readouts = std::move(readouts);
+    return changeEntry(*before, std::move(after), {"edit-change-readouts", {before->name}});
 }
 
 } // namespace twinlamp::session

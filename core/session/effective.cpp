@@ -119,23 +119,11 @@ const PressCorrection* correctionOf(const Clip& clip, int press)
     return found == clip.corrections.end() ? nullptr : &*found;
 }
 
-/// Press of the same edge whose onset is nearest to `old`'s and near enough to be the same one.
-const Press* counterpart(
-    const Press& old, const ClipMeasurement& newMeasurement, std::int64_t toleranceNs)
+/// The press of that index in the clip's present measurement; null without one.
+const Press* measuredPress(const Clip& clip, int index)
 {
-    const Press* best = nullptr;
-    std::int64_t bestNs = toleranceNs + 1;
-    for (const Press& press : newMeasurement.presses) {
-        if (press.edge != old.edge || !press.reference || !old.reference) {
-            continue;
-        }
-        const std::int64_t away = std::abs((*press.reference - *old.reference).ns);
-        if (away < bestNs) {
-            best = &press;
-            bestNs = away;
-        }
-    }
-    return best;
+    const auto found = std::ranges::find(clip.measurement->presses, index, &Press::index);
+    return found == clip.measurement->presses.end() ? nullptr : &*found;
 }
 
 } // namespace
@@ -171,21 +159,35 @@ ClipResult effectiveResult(const Clip& clip)
         measured.panelTiming, measured.notes, {}};
 }
 
+const Press* counterpartOf(const Press& old, const ClipMeasurement& measurement)
+{
+    constexpr double toleranceFrames = 2.0;
+    const auto toleranceNs
+        = latencyFromMs(toleranceFrames * measurement.clip.captureRate.intervalMs()).ns;
+    const Press* best = nullptr;
+    std::int64_t bestNs = toleranceNs + 1;
+    for (const Press& press : measurement.presses) {
+        if (press.edge != old.edge || !press.reference || !old.reference) {
+            continue;
+        }
+        const std::int64_t away = std::abs((*press.reference - *old.reference).ns);
+        if (away < bestNs) {
+            best = &press;
+            bestNs = away;
+        }
+    }
+    return best;
+}
+
 CarriedCorrections carriedCorrections(const Clip& clip, const ClipMeasurement& newMeasurement)
 {
     CarriedCorrections carried;
     if (!clip.measurement) {
         return carried;
     }
-    constexpr double toleranceFrames = 2.0;
-    const auto toleranceNs
-        = latencyFromMs(toleranceFrames * newMeasurement.clip.captureRate.intervalMs()).ns;
     for (const PressCorrection& correction : clip.corrections) {
-        const auto old
-            = std::ranges::find(clip.measurement->presses, correction.press, &Press::index);
-        const Press* press = old == clip.measurement->presses.end()
-            ? nullptr
-            : counterpart(*old, newMeasurement, toleranceNs);
+        const Press* old = measuredPress(clip, correction.press);
+        const Press* press = old == nullptr ? nullptr : counterpartOf(*old, newMeasurement);
         const bool taken = press != nullptr
             && std::ranges::find(carried.corrections, press->index, &PressCorrection::press)
                 != carried.corrections.end();
@@ -198,6 +200,22 @@ CarriedCorrections carriedCorrections(const Clip& clip, const ClipMeasurement& n
         carried.corrections.push_back(std::move(moved));
     }
     std::ranges::sort(carried.corrections, {}, &PressCorrection::press);
+    return carried;
+}
+
+std::vector<PressReadout> carriedReadouts(const Clip& clip, const ClipMeasurement& newMeasurement)
+{
+    std::vector<PressReadout> carried;
+    for (const PressReadout& readout : clip.readouts) {
+        const Press* old = clip.measurement ? measuredPress(clip, readout.press) : nullptr;
+        const Press* press = old == nullptr ? nullptr : counterpartOf(*old, newMeasurement);
+        const bool taken = press != nullptr
+            && std::ranges::find(carried, press->index, &PressReadout::press) != carried.end();
+        if (press != nullptr && !taken) {
+            carried.push_back({press->index, readout.latencyMs});
+        }
+    }
+    std::ranges::sort(carried, {}, &PressReadout::press);
     return carried;
 }
 

@@ -45,9 +45,16 @@ struct CarriedCorrections
     int dropped = 0; ///< corrected presses that have no counterpart in the new measurement
 };
 
-/// Moves corrections to the presses of a new measurement: to the press of the same edge whose
-/// measured onset is nearest, at most 2 frame intervals away.
+/// The press of a measurement that is the same switching: of the same edge, its measured onset the
+/// nearest and at most 2 frame intervals away. Null without one.
+[[nodiscard]] const Press* counterpartOf(const Press& press, const ClipMeasurement& measurement);
+
+/// Moves corrections to the counterparts of their presses in a new measurement.
 [[nodiscard]] CarriedCorrections carriedCorrections(
+    const Clip& clip, const ClipMeasurement& newMeasurement);
+
+/// The same for the typed readouts of the presses; those without a counterpart are left out.
+[[nodiscard]] std::vector<PressReadout> carriedReadouts(
     const Clip& clip, const ClipMeasurement& newMeasurement);
 
 } // namespace twinlamp::session

@@ -6,6 +6,7 @@
 #include "core/base/rig_check.h"
 #include "core/session/correction.h"
 #include "core/session/ids.h"
+#include "core/session/readout.h"
 #include "core/session/shared_value.h"
 
 #include <optional>
@@ -79,6 +80,7 @@ struct LinkSetting
     std::int64_t place = 0;
     std::string name; ///< unique in its session
     Conditions conditions;
+    std::vector<SettingReadout> readouts {}; ///< what the goggle displayed about itself
     bool operator==(const LinkSetting&) const = default;
 };
 
@@ -131,6 +133,7 @@ struct Clip
     SharedValue<ClipMeasurement> measurement; ///< null until measured
     std::vector<PressCorrection> corrections; ///< by rising press index, none of them empty
     std::string notes;
+    std::vector<PressReadout> readouts {}; ///< by rising press index, one a press at most
     bool operator==(const Clip&) const = default;
 };
 

@@ -2,6 +2,7 @@
 #include "core/session/store/clip_rows.h"
 
 #include "core/session/store/measurement_rows.h"
+#include "core/session/store/readout_rows.h"
 #include "core/session/store/sql_row.h"
 
 namespace twinlamp::session::store {
@@ -49,6 +50,9 @@ void write(SQLite::Database& database, const Clip& clip, const std::optional<Cli
     if (!before || before->corrections != clip.corrections) {
         writeCorrections(database, key, clip.corrections);
     }
+    if (!before || before->readouts != clip.readouts) {
+        writeReadouts(database, clip.id, clip.readouts);
+    }
 }
 
 void remove(SQLite::Database& database, ClipId id)
@@ -63,6 +67,7 @@ std::vector<Clip> loadClips(SQLite::Database& database)
     auto wanted = loadOptions(database, "wanted");
     auto measurements = loadMeasurements(database);
     auto corrections = loadCorrections(database);
+    auto readouts = loadPressReadouts(database);
     SQLite::Statement select(
         database, "SELECT " + std::string(clipColumns) + " FROM clips ORDER BY place, id");
     std::vector<Clip> clips;
@@ -76,6 +81,7 @@ std::vector<Clip> loadClips(SQLite::Database& database)
             clip.measurement = SharedValue<ClipMeasurement>(std::move(found->second));
         }
         clip.corrections = std::move(corrections[key]);
+        clip.readouts = std::move(readouts[key]);
     }
     return clips;
 }

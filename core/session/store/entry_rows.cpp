@@ -2,6 +2,7 @@
 #include "core/session/store/entry_rows.h"
 
 #include "core/base/version.h"
+#include "core/session/store/readout_rows.h"
 #include "core/session/store/sql_row.h"
 
 namespace twinlamp::session::store {
@@ -109,6 +110,7 @@ void write(SQLite::Database& database, const LinkSetting& setting)
         << c.goggle << c.brightnessPercent << c.panelRateHz << c.lampPlace << c.warmUpMinutes
         << c.antenna << c.firmware << c.notes;
     row.run();
+    writeReadouts(database, setting.id, setting.readouts);
 }
 
 void write(SQLite::Database& database, const Run& run)
@@ -131,7 +133,12 @@ std::vector<Rig> loadRigs(SQLite::Database& database)
 
 std::vector<LinkSetting> loadSettings(SQLite::Database& database)
 {
-    return loadAll<LinkSetting>(database, "settings", settingColumns, readSetting);
+    auto settings = loadAll<LinkSetting>(database, "settings", settingColumns, readSetting);
+    auto readouts = loadSettingReadouts(database);
+    for (LinkSetting& setting : settings) {
+        setting.readouts = std::move(readouts[setting.id.value]);
+    }
+    return settings;
 }
 
 std::vector<Run> loadRuns(SQLite::Database& database)

@@ -251,6 +251,35 @@ ALTER TABLE presses ADD COLUMN goggle_model_frame INTEGER;
 ALTER TABLE presses ADD COLUMN goggle_model BLOB;
 )sql";
 
+/// The edit history, and what the goggle displays about itself.
+constexpr const char* addedByVersion3 = R"sql(
+CREATE TABLE history (
+    number INTEGER PRIMARY KEY,
+    id INTEGER NOT NULL UNIQUE,
+    made_at TEXT NOT NULL,
+    who TEXT NOT NULL,
+    program_version TEXT NOT NULL,
+    label_json TEXT NOT NULL,
+    taken_back INTEGER NOT NULL,
+    changes_json TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE press_readouts (
+    clip_id INTEGER NOT NULL REFERENCES clips(id) ON DELETE CASCADE,
+    press_index INTEGER NOT NULL,
+    latency_ms REAL NOT NULL,
+    PRIMARY KEY (clip_id, press_index)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE setting_readouts (
+    setting_id INTEGER NOT NULL REFERENCES settings(id) ON DELETE CASCADE,
+    number INTEGER NOT NULL,
+    latency_ms REAL NOT NULL,
+    note TEXT NOT NULL,
+    PRIMARY KEY (setting_id, number)
+) STRICT, WITHOUT ROWID;
+)sql";
+
 void createVersion1(SQLite::Database& database)
 {
     database.exec("PRAGMA application_id = " + std::to_string(applicationId));
@@ -260,11 +289,13 @@ void createVersion1(SQLite::Database& database)
 
 void migrateToVersion2(SQLite::Database& database) { database.exec(addedByVersion2); }
 
+void migrateToVersion3(SQLite::Database& database) { database.exec(addedByVersion3); }
+
 /// Step k brings version k to k + 1. Each new step comes with a stored file of the version before
 /// it in tests/core/session.
 using Migration = void (*)(SQLite::Database&);
 constexpr std::array<Migration, currentSchemaVersion> migrations {
-    createVersion1, migrateToVersion2};
+    createVersion1, migrateToVersion2, migrateToVersion3};
 
 } // namespace
 

@@ -8,6 +8,7 @@
 #include "core/session/store/database.h"
 #include "core/session/store/entry_rows.h"
 #include "core/session/store/file_lock.h"
+#include "core/session/store/history_rows.h"
 #include "core/session/store/trace_blobs.h"
 
 #include <map>
@@ -62,13 +63,20 @@ struct RowWriter
     }
 };
 
-void commitEdit(SQLite::Database& database, const Edit& edit)
+/// Inside a transaction: what the edit does, and that it was made.
+void writeEdit(SQLite::Database& database, const Edit& edit, const HistoryEntry& entry)
 {
-    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
     for (const Change& change : edit.changes) {
         std::visit(RowWriter {database}, change);
     }
+    insertHistory(database, entry);
     countRevision(database);
+}
+
+void commitEdit(SQLite::Database& database, const Edit& edit, const HistoryEntry& entry)
+{
+    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
+    writeEdit(database, edit, entry);
     transaction.commit();
 }
 
@@ -153,10 +161,10 @@ struct SessionFile::State
             path.string() + " is open read-only; close it elsewhere, or save it under a new name"};
     }
 
-    Result<void> change(const Edit& edit);
+    Result<void> change(const Edit& edit, bool takesBack);
 };
 
-Result<void> SessionFile::State::change(const Edit& edit)
+Result<void> SessionFile::State::change(const Edit& edit, bool takesBack)
 {
     if (edit.isEmpty()) {
         return {};
@@ -168,7 +176,8 @@ Result<void> SessionFile::State::change(const Edit& edit)
     if (!after) {
         return tl::unexpected<Error>(after.error());
     }
-    Result<void> committed = guarded(path, [&] { commitEdit(*database, edit); });
+    Result<void> committed = guarded(
+        path, [&] { commitEdit(*database, edit, historyEntry(edit, session, *after, takesBack)); });
     if (committed) {
         session = std::move(*after);
         ++revision;
@@ -293,9 +302,9 @@ bool SessionFile::isReadOnly() const { return m_state->readOnly; }
 
 const Session& SessionFile::session() const { return m_state->session; }
 
-Result<void> SessionFile::apply(const Edit& edit) { return m_state->change(edit); }
+Result<void> SessionFile::apply(const Edit& edit) { return m_state->change(edit, false); }
 
-Result<void> SessionFile::revert(const Edit& edit) { return m_state->change(inverse(edit)); }
+Result<void> SessionFile::revert(const Edit& edit) { return m_state->change(inverse(edit), true); }
 
 Result<SharedValue<ClipMeasurement>> SessionFile::keep(
     ClipResult result, const measure::MeasureOptions& options)
@@ -339,6 +348,11 @@ Result<std::shared_ptr<const ClipTraces>> SessionFile::traces(TracesId id) const
     auto traces = std::make_shared<const ClipTraces>(std::move(**loaded));
     m_state->tracesInUse[id.value] = traces;
     return traces;
+}
+
+Result<std::vector<HistoryEntry>> SessionFile::history() const
+{
+    return m_state->withReader([](SQLite::Database& database) { return loadHistory(database); });
 }
 
 Result<bool> SessionFile::refresh()

@@ -3,6 +3,7 @@
 
 #include "core/base/result.h"
 #include "core/session/edit.h"
+#include "core/session/history.h"
 #include "core/session/session.h"
 
 #include <chrono>
@@ -75,6 +76,10 @@ public:
     /// Null traces for id 0. Kept in memory as long as someone holds them.
     /// @error Session/NotFound, Damaged
     [[nodiscard]] Result<std::shared_ptr<const ClipTraces>> traces(TracesId id) const;
+
+    /// Every change since the session was made (in a file of an older program: since it was first
+    /// opened by one that keeps a history), with those of the sessions merged into it.
+    [[nodiscard]] Result<std::vector<HistoryEntry>> history() const;
 
     /// Reads again what another process wrote; true when the session changed. For read-only
     /// openers.

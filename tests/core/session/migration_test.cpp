@@ -14,11 +14,12 @@ namespace {
 
 namespace fs = std::filesystem;
 
-/// A session file as the program of version 1 wrote it, from the dump beside this test.
-fs::path version1In(const fs::path& folder)
+/// A session file as the program of an older version wrote it, from the dump beside this test.
+fs::path oldFileIn(const fs::path& folder, int version)
 {
     fs::path path = folder / "old.twinlamp";
-    std::ifstream dump(fs::path(TWINLAMP_SESSION_DUMPS) / "version_1.sql");
+    std::ifstream dump(
+        fs::path(TWINLAMP_SESSION_DUMPS) / ("version_" + std::to_string(version) + ".sql"));
     EXPECT_TRUE(dump);
     const std::string sql(std::istreambuf_iterator<char>(dump), {});
     SQLite::Database(path.string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE).exec(sql);
@@ -58,38 +59,82 @@ std::vector<std::string> contentOf(
     return rows;
 }
 
-TEST(MigrationFromVersion1, EveryValueOfTheOldFileIsKept)
+class Migration : public testing::TestWithParam<int>
 {
-    const samples::TemporaryFolder folder;
-    const fs::path path = version1In(folder.path());
+protected:
+    samples::TemporaryFolder m_folder;
+    fs::path m_path = oldFileIn(m_folder.path(), GetParam());
+};
+
+TEST_P(Migration, EveryValueOfTheOldFileIsKept)
+{
     std::map<std::string, Columns> tables;
     std::map<std::string, std::vector<std::string>> before;
     {
-        SQLite::Database old(path.string(), SQLite::OPEN_READONLY);
-        ASSERT_EQ(schemaVersionOf(old), 1);
+        SQLite::Database old(m_path.string(), SQLite::OPEN_READONLY);
+        ASSERT_EQ(schemaVersionOf(old), GetParam());
         tables = tablesOf(old);
         for (const auto& [table, columns] : tables) {
             before[table] = contentOf(old, table, columns);
         }
     }
-    EXPECT_EQ(tables.size(), 11U);
-    EXPECT_EQ(before["presses"].size(), 12U);
+    EXPECT_GE(tables.size(), 11U);
+    EXPECT_GE(before["presses"].size(), 12U);
     {
-        auto file = SessionFile::open(path, {OpenMode::Write, {}, {}});
+        auto file = SessionFile::open(m_path, {OpenMode::Write, {}, {}});
         ASSERT_TRUE(file) << file.error().detail;
         ASSERT_TRUE(file->close());
     }
-    SQLite::Database now(path.string(), SQLite::OPEN_READONLY);
+    SQLite::Database now(m_path.string(), SQLite::OPEN_READONLY);
     EXPECT_EQ(schemaVersionOf(now), currentSchemaVersion);
     for (const auto& [table, columns] : tables) {
         EXPECT_EQ(contentOf(now, table, columns), before[table]) << table;
     }
 }
 
+TEST_P(Migration, MigratedSessionTakesEditsAndRemembersThem)
+{
+    Session left;
+    {
+        auto file = SessionFile::open(m_path, {OpenMode::Write, {}, {}});
+        ASSERT_TRUE(file) << file.error().detail;
+        EXPECT_TRUE(file->history().value().empty());
+        RigCheck check;
+        check.id = newId<RigCheckId>();
+        check.rig = file->session().rigs.front().id;
+        check.date = "2026-05-17";
+        check.result.figures = ZeroFigures {};
+        samples::mustApply(*file, addRigCheck(file->session(), check));
+        const SettingId setting = file->session().settings.front().id;
+        samples::mustApply(*file, changeReadouts(file->session(), setting, {{22.5, "menu"}}));
+        left = file->session();
+    }
+    const auto again = SessionFile::open(m_path, {OpenMode::ReadOnly, {}, {}});
+    ASSERT_TRUE(again) << again.error().detail;
+    EXPECT_EQ(again->session(), left);
+    EXPECT_EQ(again->history().value().size(), 2U);
+}
+
+TEST_P(Migration, ReadingAloneLeavesTheFileAsItIs)
+{
+    {
+        const auto file = SessionFile::open(m_path, {OpenMode::ReadOnly, {}, {}});
+        ASSERT_TRUE(file) << file.error().detail;
+        EXPECT_GE(file->session().clips.size(), 3U);
+        EXPECT_TRUE(file->traces(file->session().clips.back().measurement->traces));
+        EXPECT_TRUE(file->history().value().empty());
+    }
+    SQLite::Database old(m_path.string(), SQLite::OPEN_READONLY);
+    EXPECT_EQ(schemaVersionOf(old), GetParam());
+}
+
+INSTANTIATE_TEST_SUITE_P(FromVersion, Migration, testing::Range(1, currentSchemaVersion),
+    testing::PrintToStringParamName());
+
 TEST(MigrationFromVersion1, ItsEntriesMeanWhatTheyMeant)
 {
     const samples::TemporaryFolder folder;
-    auto file = SessionFile::open(version1In(folder.path()), {OpenMode::Write, {}, {}});
+    auto file = SessionFile::open(oldFileIn(folder.path(), 1), {OpenMode::Write, {}, {}});
     ASSERT_TRUE(file) << file.error().detail;
     const Session& session = file->session();
     EXPECT_EQ(session.settings.size(), 4U);
@@ -117,39 +162,38 @@ TEST(MigrationFromVersion1, ItsEntriesMeanWhatTheyMeant)
     EXPECT_GE((*traces)->frameCount(), 64U);
 }
 
-TEST(MigrationFromVersion1, MigratedSessionTakesEdits)
+TEST(MigrationFromVersion2, ItsEntriesMeanWhatTheyMeant)
 {
     const samples::TemporaryFolder folder;
-    const fs::path path = version1In(folder.path());
-    Session left;
-    {
-        auto file = SessionFile::open(path, {OpenMode::Write, {}, {}});
-        ASSERT_TRUE(file) << file.error().detail;
-        RigCheck check;
-        check.id = newId<RigCheckId>();
-        check.rig = file->session().rigs.front().id;
-        check.date = "2026-05-17";
-        check.result.figures = ZeroFigures {};
-        samples::mustApply(*file, addRigCheck(file->session(), check));
-        left = file->session();
-    }
-    const auto again = SessionFile::open(path, {OpenMode::ReadOnly, {}, {}});
-    ASSERT_TRUE(again) << again.error().detail;
-    EXPECT_EQ(again->session(), left);
-}
-
-TEST(MigrationFromVersion1, ReadingAloneLeavesTheFileAsItIs)
-{
-    const samples::TemporaryFolder folder;
-    const fs::path path = version1In(folder.path());
-    {
-        const auto file = SessionFile::open(path, {OpenMode::ReadOnly, {}, {}});
-        ASSERT_TRUE(file) << file.error().detail;
-        EXPECT_EQ(file->session().clips.size(), 4U);
-        EXPECT_TRUE(file->traces(file->session().clips.back().measurement->traces));
-    }
-    SQLite::Database old(path.string(), SQLite::OPEN_READONLY);
-    EXPECT_EQ(schemaVersionOf(old), 1);
+    auto file = SessionFile::open(oldFileIn(folder.path(), 2), {OpenMode::Write, {}, {}});
+    ASSERT_TRUE(file) << file.error().detail;
+    const Session& session = file->session();
+    EXPECT_EQ(session.notes, "An invented campaign.");
+    EXPECT_EQ(session.lateLimit, Latency {40'000'000});
+    ASSERT_EQ(session.rigChecks.size(), 2U);
+    EXPECT_EQ(session.rigChecks.front().result.flags, Flags {Flag::RowSkewInside});
+    EXPECT_EQ(
+        std::get<TimeBaseFigures>(session.rigChecks.back().result.figures).captureRateHz, 959.5);
+    const LinkSetting* narrow = findSetting(session, "narrow");
+    ASSERT_NE(narrow, nullptr);
+    EXPECT_EQ(narrow->conditions.bitRateMbit, 12.0);
+    EXPECT_EQ(narrow->conditions.linkFrameRate, (FrameRate {60000, 1001}));
+    EXPECT_EQ(narrow->conditions.lampPlace, "top left");
+    EXPECT_TRUE(narrow->readouts.empty());
+    const Clip* clip = findClip(session, "hash1");
+    ASSERT_NE(clip, nullptr);
+    EXPECT_EQ(find(session, clip->run)->name, "run 2");
+    EXPECT_TRUE(clip->readouts.empty());
+    ASSERT_EQ(clip->corrections.size(), 2U);
+    EXPECT_EQ(clip->corrections.front().marks.front(),
+        (MarkCorrection {Mark::FirstLight, RealTime {12'000'000}}));
+    EXPECT_EQ(clip->corrections.back().choice, (HandChoice {false, "hand shook"}));
+    EXPECT_TRUE(clip->measurement->options.fromRig.zero);
+    const Press& press = clip->measurement->presses.front();
+    EXPECT_EQ(press.goggleModel, (ModelStretch {9, {0.2F, 0.75F}}));
+    EXPECT_EQ(
+        press.parts.back(), (UncertaintyPart {UncertaintySource::LampResponse, 0.03, true, 12.5}));
+    EXPECT_EQ((*file->traces(clip->measurement->traces))->frameCount(), 48U);
 }
 
 } // namespace

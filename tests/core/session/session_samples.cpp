@@ -153,6 +153,12 @@ Edit listEdit(const Session& s, Random& random, int kind)
     case 14:
         return onEntry(random, s.rigChecks,
             [&](const RigCheck& check) { return removeRigCheck(s, check.id); });
+    case 15:
+        return onEntry(random, s.settings, [&](const LinkSetting& x) {
+            return changeReadouts(s, x.id,
+                {{drawReal(random, 5.0, 60.0), drawName(random)},
+                    {drawReal(random, 5.0, 60.0), ""}});
+        });
     default:
         return onEntry(
             random, s.runs, [&](const Run& run) { return renameRun(s, run.id, drawName(random)); });
@@ -230,6 +236,8 @@ Edit pressEdit(const Session& s, Random& random, int kind)
             return setAsidePress(s, at, drawName(random));
         case 4:
             return acceptPress(s, at, drawInt(random, 0, 1) == 0 ? "" : drawName(random));
+        case 5:
+            return setReadout(s, at, sometimes(random, drawReal(random, 5.0, 60.0)));
         default:
             return resetChoice(s, at);
         }
@@ -336,7 +344,7 @@ Edit randomEdit(const Session& session, Random& random,
     case 0:
     case 1:
     case 2:
-        return listEdit(session, random, drawInt(random, 0, 15));
+        return listEdit(session, random, drawInt(random, 0, 16));
     case 3:
     case 4:
         return runEdit(session, random, drawInt(random, 0, 5));
@@ -344,7 +352,7 @@ Edit randomEdit(const Session& session, Random& random,
     case 6:
         return clipEdit(session, random, drawInt(random, 0, 9), measurements);
     default:
-        return pressEdit(session, random, drawInt(random, 0, 5));
+        return pressEdit(session, random, drawInt(random, 0, 6));
     }
 }
 
