@@ -4,6 +4,7 @@
 #include "core/trace/pulse_rhythm.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 #include <optional>
@@ -22,6 +23,8 @@ constexpr float leastRange = 0.01F;
 constexpr std::size_t fewestBlocks = 8;
 // A rhythm slower than this is no strobe: no camera for the bench takes a hundred frames of it.
 constexpr double longestFrames = 100.0;
+// Judged: a strobe repeats but for the lamps' steps and noise.
+constexpr double mostlyRepeating = 0.55;
 
 bool pulses(std::span<const float> light)
 {
@@ -38,20 +41,6 @@ bool pulses(std::span<const float> light)
         + static_cast<std::ptrdiff_t>(oftenEnough * static_cast<double>(changes.size()));
     std::ranges::nth_element(changes, often);
     return *often > pulsingShare * static_cast<double>(high - low);
-}
-
-/// Period of the blocks together, in frames.
-std::optional<double> periodFrames(const BlockMap& map, const std::vector<std::size_t>& blocks)
-{
-    std::vector<float> mean(map.frames, 0.0F);
-    std::vector<double> frames(map.frames);
-    std::iota(frames.begin(), frames.end(), 0.0);
-    for (const std::size_t b : blocks) {
-        const auto light = map.block(b);
-        std::ranges::transform(mean, light, mean.begin(), std::plus());
-    }
-    const auto period = trace::pulseRhythmMs(mean, frames, 1.0);
-    return period && *period < longestFrames ? period : std::nullopt;
 }
 
 /// Mean over `period` frames around each frame; fewer at the ends.
@@ -74,9 +63,79 @@ void average(std::span<float> light, double period)
     }
 }
 
+/// Frames to average over: a period where it holds many frames; where it holds few, their own grid
+/// beats with it, and whole frames are taken that hold about a whole number of periods.
+double windowFrames(double period)
+{
+    constexpr double manyFrames = 6.0;
+    constexpr int mostFrames = 12;
+    if (period >= manyFrames) {
+        return period;
+    }
+    double best = period;
+    double least = 1.0;
+    for (int frames = static_cast<int>(std::ceil(period)); frames <= mostFrames; ++frames) {
+        const double periods = static_cast<double>(frames) / period;
+        const double off = std::abs(periods - std::round(periods)) / periods;
+        if (off < least) {
+            least = off;
+            best = frames;
+        }
+    }
+    return best;
+}
+
+/// Share of what is quicker than a period that repeats with it, over thirty periods each: near 1
+/// for a strobe, small for quick presses made by hand, which have a rhythm only on the whole.
+double repeatingShare(const std::vector<float>& light, double period)
+{
+    constexpr std::size_t phases = 8;
+    constexpr double periods = 30.0;
+    constexpr double fewestFrames = 64.0;
+    const auto stretch = std::min(
+        light.size(), static_cast<std::size_t>(std::max(periods * period, fewestFrames)));
+    std::vector<float> slow = light;
+    average(slow, period);
+    double all = 0.0;
+    double repeating = 0.0;
+    for (std::size_t first = 0; first + stretch <= light.size(); first += stretch) {
+        std::array<double, phases> sums {};
+        std::array<double, phases> counts {};
+        for (std::size_t k = first; k < first + stretch; ++k) {
+            const double quick = static_cast<double>(light[k]) - static_cast<double>(slow[k]);
+            const double phase = std::fmod(static_cast<double>(k), period) / period;
+            const auto bin = std::min(
+                phases - 1, static_cast<std::size_t>(phase * static_cast<double>(phases)));
+            sums[bin] += quick;
+            counts[bin] += 1.0;
+            all += quick * quick;
+        }
+        for (std::size_t bin = 0; bin < phases; ++bin) {
+            repeating += counts[bin] > 0.0 ? sums[bin] * sums[bin] / counts[bin] : 0.0;
+        }
+    }
+    return all > 0.0 ? repeating / all : 0.0;
+}
+
+/// Period of the blocks together, in frames.
+std::optional<double> periodFrames(const BlockMap& map, const std::vector<std::size_t>& blocks)
+{
+    std::vector<float> mean(map.frames, 0.0F);
+    std::vector<double> frames(map.frames);
+    std::iota(frames.begin(), frames.end(), 0.0);
+    for (const std::size_t b : blocks) {
+        const auto light = map.block(b);
+        std::ranges::transform(mean, light, mean.begin(), std::plus());
+    }
+    const auto period = trace::pulseRhythmMs(mean, frames, 1.0);
+    const bool isStrobe
+        = period && *period < longestFrames && repeatingShare(mean, *period) > mostlyRepeating;
+    return isStrobe ? period : std::nullopt;
+}
+
 } // namespace
 
-void averagePulses(BlockMap& map)
+bool averagePulses(BlockMap& map)
 {
     std::vector<std::size_t> pulsing;
     for (std::size_t b = 0; b < map.blockCount(); ++b) {
@@ -85,15 +144,16 @@ void averagePulses(BlockMap& map)
         }
     }
     if (pulsing.size() < fewestBlocks) {
-        return;
+        return false;
     }
     const auto period = periodFrames(map, pulsing);
     if (!period) {
-        return;
+        return false;
     }
     for (const std::size_t b : pulsing) {
-        average(std::span(map.light).subspan(b * map.frames, map.frames), *period);
+        average(std::span(map.light).subspan(b * map.frames, map.frames), windowFrames(*period));
     }
+    return true;
 }
 
 } // namespace twinlamp::measure

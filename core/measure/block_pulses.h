@@ -9,7 +9,8 @@ namespace twinlamp::measure {
 /// in them: each block that pulses becomes its running mean over a period, centred, so that edges
 /// stay where they are. Blocks that do not pulse, the reference lamp's among them, are kept to the
 /// bit, and so is a map in which no rhythm stands out.
+/// @return whether pulses were taken out
 /// Tests: tests/core/measure/block_pulses_test.cpp
-void averagePulses(BlockMap& map);
+bool averagePulses(BlockMap& map);
 
 } // namespace twinlamp::measure

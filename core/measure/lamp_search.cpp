@@ -24,8 +24,11 @@ constexpr std::size_t mostPatches = 40;
 constexpr double leastRange = 0.015;
 constexpr double leastRangeNoises = 10.0;
 constexpr std::size_t noiseFrames = 400;
-// An answer comes later than this many frames (else it is the lamp itself or its reflection) …
+// An answer comes later than this many frames: a reflection of the lamp may come a frame later
+// where the camera reads its rows one after the other …
 constexpr double leastDelayFrames = 1.5;
+// … but a slow camera sees a quick link so, and then nothing else answers.
+constexpr double leastQuickDelayFrames = 0.75;
 // … and within this many: 150 ms at 1000 frames a second, 0.6 s at 240, which a second check
 // narrows.
 constexpr std::size_t mostDelayFrames = 160;
@@ -46,7 +49,7 @@ struct Following
 {
     double share = 0.0; ///< of the leader's edges that the follower repeats
     double delay = 0.0; ///< median, frames
-    double spread = 0.0; ///< median absolute deviation of the delays, frames
+    double spread = 0.0; ///< mean absolute deviation of the delays but for the farthest, frames
 };
 
 // The blocks that switch most of each patch of blocks that hang together, the strongest patches
@@ -78,6 +81,20 @@ std::vector<Candidate> mostOfEachPatch(const BlockMap& map, std::vector<Candidat
         }
     }
     return most;
+}
+
+// Slow panels need a while for a whole step, and a lag as long as theirs merges quick presses: what
+// finds more edges of about the same step is right.
+onset::EdgeSearch findBlockEdges(std::span<const float> light)
+{
+    constexpr std::size_t slowLag = 12;
+    constexpr std::size_t quickLag = 4;
+    constexpr double aboutTheSame = 0.7;
+    onset::EdgeSearch slow = onset::findEdges(light, slowLag);
+    onset::EdgeSearch quick = onset::findEdges(light, quickLag);
+    const bool isQuick = quick.edges.size() > slow.edges.size()
+        && quick.stepHeight >= aboutTheSame * slow.stepHeight;
+    return isQuick ? quick : slow;
 }
 
 std::vector<Candidate> candidates(const BlockMap& map)
@@ -116,10 +133,8 @@ std::vector<Candidate> candidates(const BlockMap& map)
             chosen.push_back(candidate);
         }
     }
-    // Slow panels need a while for a whole step; a longer lag would merge quick presses.
-    constexpr std::size_t lag = 12;
     for (Candidate& candidate : chosen) {
-        const onset::EdgeSearch search = onset::findEdges(map.block(candidate.block), lag);
+        const onset::EdgeSearch search = findBlockEdges(map.block(candidate.block));
         candidate.edges = search.edges;
         candidate.scatter
             = search.edges.empty() ? 1.0 : levelScatter(map.block(candidate.block), search);
@@ -128,12 +143,30 @@ std::vector<Candidate> candidates(const BlockMap& map)
     return chosen;
 }
 
+// A few answers may be late or belong to another press; the rest tells how steady the delay is.
+double spreadOf(const std::vector<double>& delays)
+{
+    constexpr std::size_t oneAside = 8;
+    const double middle = trace::medianOf(delays);
+    std::vector<double> away;
+    away.reserve(delays.size());
+    for (const double each : delays) {
+        away.push_back(std::abs(each - middle));
+    }
+    std::ranges::sort(away);
+    away.resize(away.size() - away.size() / oneAside);
+    return away.empty() ? 0.0
+                        : std::reduce(away.begin(), away.end()) / static_cast<double>(away.size());
+}
+
 Following following(const std::vector<CoarseEdge>& leader, const std::vector<CoarseEdge>& follower)
 {
     std::vector<double> delays;
     for (std::size_t i = 0; i < leader.size(); ++i) {
         const CoarseEdge& edge = leader[i];
-        auto answer = std::ranges::upper_bound(follower, edge.frame, {}, &CoarseEdge::frame);
+        // What switches in the same frame is the lamp's own light: were it left out here, its next
+        // press would pass for the answer.
+        auto answer = std::ranges::lower_bound(follower, edge.frame, {}, &CoarseEdge::frame);
         answer = std::ranges::find(answer, follower.end(), edge.edge, &CoarseEdge::edge);
         // An edge that the follower missed must not shift all others by a press: what comes after
         // the leader's next edge of the kind belongs to that one.
@@ -144,46 +177,45 @@ Following following(const std::vector<CoarseEdge>& leader, const std::vector<Coa
         }
     }
     const double longer = static_cast<double>(std::max(leader.size(), follower.size()));
-    const double delay = trace::medianOf(delays);
-    std::vector<double> away;
-    away.reserve(delays.size());
-    for (const double each : delays) {
-        away.push_back(std::abs(each - delay));
-    }
-    return {static_cast<double>(delays.size()) / longer, delay, trace::medianOf(away)};
+    return {static_cast<double>(delays.size()) / longer, trace::medianOf(delays), spreadOf(delays)};
 }
 
 // Whether a pairing is the likelier one of two: presses made by hand are less steady than a link;
 // where both are alike, the shorter delay counts.
 bool isLikelier(const Following& a, const Following& b)
 {
-    constexpr double clearly = 1.6;
-    constexpr double rounding = 0.7; // of a frame
-    const double spreadA = a.spread + rounding;
-    const double spreadB = b.spread + rounding;
+    constexpr double clearly = 1.2;
+    constexpr double rounding = 0.35; // of two edges to whole frames
+    const double spreadA = std::hypot(a.spread, rounding);
+    const double spreadB = std::hypot(b.spread, rounding);
     if (clearly * spreadA < spreadB || clearly * spreadB < spreadA) {
         return spreadA < spreadB;
     }
     return a.delay <= b.delay;
 }
 
-bool follows(const Following& f) { return f.share >= followShare && f.delay >= leastDelayFrames; }
+// An answer keeps about the same delay; what comes after anything from nought to a whole press is
+// none.
+bool isSteady(const Following& f) { return f.spread <= 0.3 * f.delay + 1.5; }
 
 // Whether one block's edges repeat another's later. In a series of presses each also repeats the
 // other's next press: the likelier pairing tells which one leads.
-std::optional<Following> followsLeader(
-    const std::vector<CoarseEdge>& leader, const std::vector<CoarseEdge>& follower)
+std::optional<Following> followsLeader(const std::vector<CoarseEdge>& leader,
+    const std::vector<CoarseEdge>& follower, double leastDelay)
 {
     const Following there = following(leader, follower);
-    if (!follows(there)) {
+    if (there.share < followShare || there.delay < leastDelay || !isSteady(there)) {
         return std::nullopt;
     }
     const Following back = following(follower, leader);
-    if (follows(back) && isLikelier(back, there)) {
+    if (back.share >= followShare && isLikelier(back, there)) {
         return std::nullopt;
     }
     return there;
 }
+
+// A faint block's edges are uncertain: it cannot tell a lamp that it comes too late.
+constexpr double leastLeadingRange = 0.08;
 
 struct Leader
 {
@@ -193,7 +225,7 @@ struct Leader
 };
 
 // The block that most others follow; among nearly equal ones, the one that leads the others.
-std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
+std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks, double leastDelay)
 {
     // Judging every pair is quadratic; a spread of blocks stands for all as followers.
     constexpr std::size_t judged = 160;
@@ -206,7 +238,8 @@ std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
         }
         std::size_t count = 0;
         for (std::size_t j = 0; j < blocks.size(); j += stride) {
-            count += i != j && followsLeader(blocks[i].edges, blocks[j].edges) ? 1U : 0U;
+            count
+                += i != j && followsLeader(blocks[i].edges, blocks[j].edges, leastDelay) ? 1U : 0U;
         }
         leaders.push_back({i, count, 0.0});
         most = std::max(most, count);
@@ -220,7 +253,10 @@ std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
     for (const Leader& leader : leaders) {
         const bool isLed = std::ranges::any_of(leaders, [&](const Leader& other) {
             return other.candidate != leader.candidate
-                && followsLeader(blocks[other.candidate].edges, blocks[leader.candidate].edges)
+                && blocks[other.candidate].range
+                >= leastLeadingRange * blocks[leader.candidate].range
+                && followsLeader(
+                    blocks[other.candidate].edges, blocks[leader.candidate].edges, leastDelay)
                        .has_value();
         });
         if (!isLed && (!best || blocks[leader.candidate].range > blocks[*best].range)) {
@@ -230,28 +266,75 @@ std::optional<std::size_t> findLeader(const std::vector<Candidate>& blocks)
     return best;
 }
 
-struct GoggleFound
+// The follower with the largest step: the goggle lamp itself, or a part of the panel near it.
+std::optional<std::size_t> brightestFollower(
+    const std::vector<Candidate>& blocks, const std::vector<CoarseEdge>& leader, double leastDelay)
 {
-    std::vector<CoarseEdge> edges;
+    std::optional<std::size_t> best;
+    for (std::size_t i = 0; i < blocks.size(); ++i) {
+        if (followsLeader(leader, blocks[i].edges, leastDelay)
+            && (!best || blocks[i].range > blocks[*best].range)) {
+            best = i;
+        }
+    }
+    return best;
+}
+
+// What leads and what follows it best.
+struct Pair
+{
+    Candidate lamp;
+    Candidate goggle;
     Following following;
 };
 
-// Edges of the follower with the largest step: the goggle lamp itself, or a part of the panel near
-// it.
-std::optional<GoggleFound> brightestFollower(
-    const std::vector<Candidate>& blocks, const std::vector<CoarseEdge>& leader)
+std::optional<Pair> findPair(const std::vector<Candidate>& blocks)
 {
-    const Candidate* best = nullptr;
-    Following bestFollowing;
-    for (const Candidate& block : blocks) {
-        const auto f = followsLeader(leader, block.edges);
-        if (f && (best == nullptr || block.range > best->range)) {
-            best = &block;
-            bestFollowing = *f;
+    for (const double leastDelay : {leastDelayFrames, leastQuickDelayFrames}) {
+        const auto leader = findLeader(blocks, leastDelay);
+        const auto goggle
+            = leader ? brightestFollower(blocks, blocks[*leader].edges, leastDelay) : std::nullopt;
+        if (goggle) {
+            return Pair {blocks[*leader], blocks[*goggle],
+                following(blocks[*leader].edges, blocks[*goggle].edges)};
         }
     }
-    return best == nullptr ? std::nullopt
-                           : std::optional<GoggleFound>({best->edges, bestFollowing});
+    return std::nullopt;
+}
+
+// Mean step of every block right after the lamp's own edges, when the panel has not answered yet.
+std::vector<float> lampStepMap(const BlockMap& map, const Pair& pair)
+{
+    const auto delay = static_cast<std::ptrdiff_t>(pair.following.delay);
+    const std::ptrdiff_t hold = std::max<std::ptrdiff_t>(1, holdFrames(pair.lamp.edges) / 3);
+    const auto soon = std::min(std::clamp<std::ptrdiff_t>(delay / 2, 1, 4), hold);
+    return stepMap(map, pair.lamp.edges, 1, soon);
+}
+
+// Mean step of every block at the answers, without what is the lamp's own light.
+std::vector<float> goggleStepMap(
+    const BlockMap& map, const Pair& pair, const std::vector<float>& lampSteps)
+{
+    const auto delay = static_cast<std::ptrdiff_t>(pair.following.delay);
+    const std::ptrdiff_t hold = std::max<std::ptrdiff_t>(4, holdFrames(pair.goggle.edges));
+    const auto away = std::min(std::clamp<std::ptrdiff_t>(delay / 2, 2, 16), hold / 4);
+    std::vector<float> steps
+        = stepMap(map, pair.goggle.edges, away, std::min<std::ptrdiff_t>(6, hold / 3));
+    // Where presses are quick, the lamp's next edge may come before the answer: what switches right
+    // with the lamp is its own light. Where there is time, the mean delay tells it better.
+    const std::ptrdiff_t latest = delay + 6;
+    if (latest > hold / 2) {
+        for (std::size_t b = 0; b < steps.size(); ++b) {
+            steps[b] = lampSteps[b] > 0.3F * steps[b] ? 0.0F : steps[b];
+        }
+        return steps;
+    }
+    const std::vector<float> delays = delayMap(map, pair.lamp.edges, latest);
+    const float halfway = 0.5F * (delays[pair.lamp.block] + delays[pair.goggle.block]);
+    for (std::size_t b = 0; b < steps.size(); ++b) {
+        steps[b] = delays[b] < halfway ? 0.0F : steps[b];
+    }
+    return steps;
 }
 
 struct PanelFound
@@ -289,38 +372,22 @@ PanelFound panelAround(
 std::optional<LampBlocks> searchLamps(const BlockMap& map)
 {
     const std::vector<Candidate> blocks = candidates(map);
-    const auto leader = findLeader(blocks);
-    if (!leader) {
+    const auto pair = findPair(blocks);
+    if (!pair) {
         return std::nullopt;
     }
     LampBlocks found;
-    found.referenceEdges = blocks[*leader].edges;
-    const auto goggle = brightestFollower(blocks, found.referenceEdges);
-    if (!goggle) {
-        return std::nullopt;
-    }
-    found.goggleEdges = goggle->edges;
+    found.referenceEdges = pair->lamp.edges;
+    found.goggleEdges = pair->goggle.edges;
 
-    // Right after the lamp's own edge the panel has not answered yet.
-    const auto soon = std::clamp<std::ptrdiff_t>(
-        static_cast<std::ptrdiff_t>(goggle->following.delay) / 2, 1, 4);
-    const std::vector<float> lampSteps = stepMap(map, found.referenceEdges, 1, soon);
-    const std::size_t lampPeak = highestBlock(lampSteps);
+    const std::vector<float> lampSteps = lampStepMap(map, *pair);
+    const std::size_t lampPeak = pair->lamp.block;
     const Blob lampBlob = blobAround(lampSteps, map.columns, lampPeak, 0.4F * lampSteps[lampPeak]);
     found.reference = toPixels(map, lampBlob.box);
     found.referenceConfidence
-        = goggle->following.share * (0.5 + 0.5 * isolation(lampSteps, lampBlob));
+        = pair->following.share * (0.5 + 0.5 * isolation(lampSteps, lampBlob));
 
-    // Between the lamp's edge and the answer nothing of the panel changes: what does, is the lamp's
-    // own light.
-    const auto away = std::clamp<std::ptrdiff_t>(
-        static_cast<std::ptrdiff_t>(goggle->following.delay) / 2, 2, 16);
-    std::vector<float> goggleSteps = stepMap(map, found.goggleEdges, away, 6);
-    for (std::size_t b = 0; b < goggleSteps.size(); ++b) {
-        if (lampSteps[b] > 0.3F * goggleSteps[b]) {
-            goggleSteps[b] = 0.0F;
-        }
-    }
+    const std::vector<float> goggleSteps = goggleStepMap(map, *pair, lampSteps);
     const std::size_t gogglePeak = highestBlock(goggleSteps);
     std::vector<double> spill;
     for (const float step : goggleSteps) {
@@ -334,7 +401,7 @@ std::optional<LampBlocks> searchLamps(const BlockMap& map)
     const Blob goggleBlob = blobAround(goggleSteps, map.columns, gogglePeak, between);
     found.goggle = toPixels(map, goggleBlob.box);
     found.goggleConfidence
-        = goggle->following.share * (0.5 + 0.5 * isolation(goggleSteps, goggleBlob));
+        = pair->following.share * (0.5 + 0.5 * isolation(goggleSteps, goggleBlob));
     const PanelFound panel = panelAround(goggleSteps, map.columns, gogglePeak, goggleBlob);
     if (panel.box) {
         found.panel = toPixels(map, *panel.box);

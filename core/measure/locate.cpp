@@ -5,6 +5,7 @@
 #include "core/measure/clip_measurement.h"
 #include "core/measure/lamp_outline.h"
 #include "core/measure/lamp_search.h"
+#include "core/measure/step_map.h"
 
 #include <algorithm>
 #include <cmath>
@@ -23,11 +24,15 @@ constexpr std::int64_t stretchFrames = 3000;
 constexpr std::int64_t firstStretchFrames = 1200;
 constexpr std::size_t enoughEdges = 4;
 constexpr double unsureBelow = 0.6;
+// The picture of the lamp is whole after this many frames.
+constexpr std::int64_t slowestPanelFrames = 12;
 
 struct Found
 {
     LampBlocks blocks;
     std::int64_t firstFrame = 0;
+    bool isPulsed
+        = false; ///< the panel's light comes in pulses: single pictures tell no step of it
 };
 
 JobResult<std::optional<Found>> findInStretches(const ClipIndex& index, const JobControl& control)
@@ -43,12 +48,12 @@ JobResult<std::optional<Found>> findInStretches(const ClipIndex& index, const Jo
                                      : JobResult<std::optional<Found>>(map.error());
         }
         BlockMap seen = std::move(map).value();
-        averagePulses(seen);
+        const bool isPulsed = averagePulses(seen);
         if (auto blocks = searchLamps(seen)) {
             const bool isBetter
                 = !best || blocks->referenceEdges.size() > best->blocks.referenceEdges.size();
             if (isBetter) {
-                best = Found {std::move(*blocks), first};
+                best = Found {std::move(*blocks), first, isPulsed};
             }
             if (best->blocks.referenceEdges.size() >= enoughEdges) {
                 break;
@@ -87,8 +92,13 @@ Refined refine(const ClipIndex& index, const Found& found)
     // The lamp's glow belongs to it; the goggle lamp stands on a panel that its light spills over.
     refined.reference
         = grown(refinedRect(lampSteps, lampArea, found.blocks.reference, 0.25F), 2, picture);
-    const auto goggleSteps
-        = pixelSteps(*source, found.blocks.goggleEdges, found.firstFrame, goggleArea, 12, 12);
+    if (found.isPulsed) {
+        return refined;
+    }
+    const std::int64_t settled
+        = std::clamp<std::int64_t>(holdFrames(found.blocks.goggleEdges) / 2, 1, slowestPanelFrames);
+    const auto goggleSteps = pixelSteps(
+        *source, found.blocks.goggleEdges, found.firstFrame, goggleArea, settled, settled);
     refined.goggle = refinedRect(goggleSteps, goggleArea, found.blocks.goggle, 0.5F);
     return refined;
 }

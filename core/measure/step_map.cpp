@@ -2,6 +2,7 @@
 #include "core/measure/step_map.h"
 
 #include "core/onset/level_window.h"
+#include "core/trace/noise.h"
 
 #include <algorithm>
 #include <cmath>
@@ -58,6 +59,41 @@ std::vector<float> stepMap(const BlockMap& map, const std::vector<CoarseEdge>& e
         steps[b] = static_cast<float>(sum / static_cast<double>(edges.size()));
     }
     return steps;
+}
+
+std::vector<float> delayMap(
+    const BlockMap& map, const std::vector<CoarseEdge>& edges, std::ptrdiff_t latest)
+{
+    constexpr std::ptrdiff_t earliest = -2;
+    constexpr std::ptrdiff_t levelFrames = 2;
+    std::vector<float> delays(map.blockCount(), 0.0F);
+    for (std::size_t b = 0; b < map.blockCount(); ++b) {
+        const auto light = map.block(b);
+        double missing = 0.0;
+        double whole = 0.0;
+        for (const CoarseEdge& edge : edges) {
+            const auto k = static_cast<std::ptrdiff_t>(edge.frame);
+            const double sign = edge.edge == Edge::On ? 1.0 : -1.0;
+            const double before = meanOver(light, k + earliest - levelFrames, k + earliest);
+            const double after = meanOver(light, k + latest, k + latest + levelFrames);
+            const double over = meanOver(light, k + earliest, k + latest);
+            whole += sign * (after - before);
+            missing += sign * (after - over);
+        }
+        const auto frames = static_cast<double>(latest - earliest);
+        const double step = std::abs(whole) > 0.0 ? whole : 1.0;
+        delays[b] = static_cast<float>(frames * missing / step + static_cast<double>(earliest));
+    }
+    return delays;
+}
+
+std::ptrdiff_t holdFrames(const std::vector<CoarseEdge>& edges)
+{
+    std::vector<double> holds;
+    for (std::size_t i = 1; i < edges.size(); ++i) {
+        holds.push_back(static_cast<double>(edges[i].frame - edges[i - 1].frame));
+    }
+    return holds.empty() ? 0 : static_cast<std::ptrdiff_t>(trace::medianOf(holds));
 }
 
 RectPx toPixels(const BlockMap& map, RectPx blocks)

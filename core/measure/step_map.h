@@ -20,6 +20,15 @@ namespace twinlamp::measure {
 [[nodiscard]] std::vector<float> stepMap(const BlockMap& map,
     const std::vector<onset::CoarseEdge>& edges, std::ptrdiff_t away, std::ptrdiff_t width);
 
+/// How many frames after the given edges each block steps, on the mean: the area above its course
+/// from two frames before the edges to `latest` after them, as a share of its step.
+/// @return noise for a block that does not step
+[[nodiscard]] std::vector<float> delayMap(
+    const BlockMap& map, const std::vector<onset::CoarseEdge>& edges, std::ptrdiff_t latest);
+
+/// Frames from one edge to the next: the median; 0 for a single edge.
+[[nodiscard]] std::ptrdiff_t holdFrames(const std::vector<onset::CoarseEdge>& edges);
+
 /// Pixels of a box of blocks.
 [[nodiscard]] RectPx toPixels(const BlockMap& map, RectPx blocks);
 

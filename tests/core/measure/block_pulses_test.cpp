@@ -76,7 +76,7 @@ TEST(AveragePulses, KeepsAMapWithoutPulsesToTheBit)
 {
     const BlockMap before = filmed(0.4F, 7.3, 8.0);
     BlockMap map = before;
-    averagePulses(map);
+    EXPECT_FALSE(averagePulses(map));
     EXPECT_EQ(map.light, before.light);
 }
 
@@ -96,14 +96,38 @@ TEST(AveragePulses, LeavesTheMeanOverAPeriodAndTheLampAsItIs)
     EXPECT_NEAR(map.block(goggleBlock)[100], 0.02 + 0.1 * 2.2 / period, 0.006);
 }
 
+// The grid of the frames beats with pulses that last two frames or little more.
 TEST(AveragePulses, LampsOnAStrobedPanelAreFound)
 {
-    BlockMap map = filmed(0.4F, 7.3, 2.2);
-    averagePulses(map);
-    const auto found = searchLamps(map);
-    ASSERT_TRUE(found);
-    EXPECT_EQ(found->reference, inPixels(lamp));
-    EXPECT_EQ(found->goggle, inPixels(goggleLamp));
+    for (const double period : {7.3, 2.225, 2.6}) {
+        BlockMap map = filmed(0.4F, period, 0.3 * period);
+        EXPECT_TRUE(averagePulses(map)) << period;
+        const auto found = searchLamps(map);
+        ASSERT_TRUE(found) << period;
+        EXPECT_EQ(found->reference, inPixels(lamp)) << period;
+        EXPECT_EQ(found->goggle, inPixels(goggleLamp)) << period;
+    }
+}
+
+// Presses of a few frames, one after the other, have a rhythm on the whole but none that lasts.
+TEST(AveragePulses, QuickPressesByHandAreNoStrobe)
+{
+    for (const unsigned seed : {21U, 22U, 23U, 24U}) {
+        std::mt19937 random(seed);
+        std::uniform_int_distribution<int> hold(6, 10);
+        BlockMap before {columns, rows, columns * blockPx, rows * blockPx, frames, {}};
+        std::vector<float> light;
+        for (bool lit = false; light.size() < frames; lit = !lit) {
+            light.insert(light.end(), static_cast<std::size_t>(hold(random)), lit ? 0.6F : 0.02F);
+        }
+        light.resize(frames);
+        for (std::size_t b = 0; b < before.blockCount(); ++b) {
+            before.light.insert(before.light.end(), light.begin(), light.end());
+        }
+        BlockMap map = before;
+        EXPECT_FALSE(averagePulses(map)) << seed;
+        EXPECT_EQ(map.light, before.light) << seed;
+    }
 }
 
 // A red lamp's luma steps by little; the panel alone has more blocks than are looked at closely.

@@ -40,8 +40,16 @@ std::vector<bool> pressed(int shortest, int longest, unsigned seed)
     return lit;
 }
 
+struct Link
+{
+    int latency = latencyFrames;
+    int rowsAFrame = 2; ///< that the panel's sweep passes
+    int pictureFrames = 1; ///< the lamp is seen at every so manieth frame only
+};
+
 /// @param dimUntil  the panel's lower rows do not show the lamp before this frame
-BlockMap filmed(const std::vector<bool>& lit, bool withGoggle, std::size_t dimUntil)
+BlockMap filmed(
+    const std::vector<bool>& lit, bool withGoggle, std::size_t dimUntil, const Link& link = {})
 {
     std::mt19937 random(71);
     std::normal_distribution<float> noise(0.0F, 0.003F);
@@ -54,8 +62,11 @@ BlockMap filmed(const std::vector<bool>& lit, bool withGoggle, std::size_t dimUn
                     value += lit[k] ? 0.6F : 0.0F;
                 } else if (withGoggle && isIn(panel, x, y)) {
                     // Rows further down are swept later.
-                    const auto delay = static_cast<std::size_t>(latencyFrames + (y - panel.y) / 2);
-                    const bool shows = k >= delay && lit[k - delay]
+                    const auto delay
+                        = static_cast<std::size_t>(link.latency + (y - panel.y) / link.rowsAFrame);
+                    const std::size_t seen = k >= delay ? k - delay : 0;
+                    const bool shows
+                        = lit[seen - seen % static_cast<std::size_t>(link.pictureFrames)]
                         && (y < goggleLamp.bottom() || k >= dimUntil);
                     value += 0.08F + (shows ? isIn(goggleLamp, x, y) ? 0.4F : 0.05F : 0.0F);
                 }
@@ -90,6 +101,28 @@ TEST(SearchLamps, TellsItInQuickPressesThatPartOfThePanelMisses)
 {
     for (const unsigned seed : {73U, 74U, 75U, 76U}) {
         expectFound(searchLamps(filmed(pressed(43, 70, seed), true, 260)));
+    }
+}
+
+// At 120 frames a second a link of 10 to 20 ms answers in the next frame or the one after.
+TEST(SearchLamps, FindsALinkThatAnswersWithinTwoFrames)
+{
+    for (const unsigned seed : {81U, 82U, 83U, 84U}) {
+        for (const int latency : {1, 2}) {
+            expectFound(searchLamps(filmed(pressed(18, 31, seed), true, 0, {latency, 100, 1})));
+        }
+    }
+}
+
+// Presses of 26 to 44 ms on a link of 40 ms at 480 frames a second: the next press comes before the
+// answer to this one.
+TEST(SearchLamps, FindsPressesShorterThanTheLatency)
+{
+    for (const unsigned seed : {85U, 86U, 87U, 88U}) {
+        const auto found = searchLamps(filmed(pressed(12, 21, seed), true, 0, {19, 2, 4}));
+        ASSERT_TRUE(found);
+        EXPECT_EQ(found->reference.x, lamp.x * blockPx) << seed;
+        EXPECT_EQ(found->goggle.x, goggleLamp.x * blockPx) << seed;
     }
 }
 
