@@ -7,6 +7,8 @@
 #include <QCoreApplication>
 #include <QStringList>
 
+#include <algorithm>
+
 namespace twinlamp::ui {
 
 namespace {
@@ -47,6 +49,14 @@ public:
     {
         const stats::Summary& s = figures.summary;
         const QString name = QString::fromStdString(setting.name);
+        if (figures.clipsDoubtful > 0) {
+            SettingFigures sure = figures;
+            sure.clipsDoubtful = 0;
+            return countText(figures.clipsDoubtful,
+                       tr("Regions doubtful in %1 clip: check them first. "),
+                       tr("Regions doubtful in %1 clips: check them first. "))
+                + answer(setting, sure);
+        }
         if (!s.medianMs && s.noResponse > 0) {
             QString sentence = tr("%1: no median, because %2 of %3 presses got no answer")
                                    .arg(name)
@@ -108,6 +118,13 @@ std::optional<double> medianHalfWidth(const stats::Summary& summary)
     return (*summary.medianHighMs - *summary.medianLowMs) / 2.0;
 }
 
+bool areRegionsDoubtful(const session::Clip& clip)
+{
+    return clip.measurement
+        && std::ranges::any_of(clip.measurement->notes,
+            [](const Sentence& note) { return note.id == "located-unsure"; });
+}
+
 int medianDecimals(const stats::Summary& summary)
 {
     return decimalsFor(medianHalfWidth(summary), 1);
@@ -127,6 +144,7 @@ std::vector<SettingFigures> settingFigures(const session::Session& session)
             std::vector<Press>& presses = runs.emplace_back();
             for (const session::Clip* clip : session::clipsOf(session, run->id)) {
                 ++figures.clips;
+                figures.clipsDoubtful += areRegionsDoubtful(*clip) ? 1 : 0;
                 figures.clipsMeasured += clip->measurement ? 1 : 0;
                 const auto counted = session::countedPresses(*clip);
                 presses.insert(presses.end(), counted.begin(), counted.end());

@@ -270,7 +270,9 @@ void BenchPage::showAnswer()
     }
     const auto figures = settingFigures(session);
     const auto found = std::ranges::find(figures, inHand, &SettingFigures::id);
-    m_answer->setSentence(answerSentence(*setting, *found), medianText(found->summary));
+    // A figure of the wrong spot must not catch the eye.
+    m_answer->setSentence(answerSentence(*setting, *found),
+        found->clipsDoubtful > 0 ? QString() : medianText(found->summary));
 }
 
 void BenchPage::onPlacePicked(TreePlace place)

@@ -41,6 +41,22 @@ TEST(SettingFigures, SettingWithoutClipsSaysSo)
         QStringLiteral("empty: not measured yet."));
 }
 
+TEST(SettingFigures, DoubtfulRegionsAreSaidBeforeTheFigure)
+{
+    const session::samples::TemporaryFolder folder;
+    auto file = tests::newSession(folder / "s.twinlamp");
+    tests::addMeasuredClip(file, "wide", {21.0, 22.0, 23.0});
+    session::Session session = file.session();
+    session::ClipMeasurement doubtful = *session.clips[0].measurement;
+    doubtful.notes.push_back({"located-unsure", {"goggle", "0.46"}});
+    session.clips[0].measurement = session::SharedValue(doubtful);
+    const auto figures = settingFigures(session);
+    EXPECT_EQ(figures[0].clipsDoubtful, 1);
+    EXPECT_TRUE(answerSentence(session.settings[0], figures[0])
+                    .startsWith(QStringLiteral(
+                        "Regions doubtful in 1 clip: check them first. wide: first light after ")));
+}
+
 TEST(ConditionsText, NamesWhatIsKnownOnly)
 {
     EXPECT_TRUE(conditionsText({}).isEmpty());
