@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/room_light.h"
 
+#include "core/measure/lamp_free.h"
 #include "core/measure/mains.h"
 #include "core/onset/edge_finder.h"
 #include "core/trace/light_meter.h"
@@ -26,17 +27,6 @@ constexpr std::size_t fewestStretches = 4;
 constexpr double surelyTold = 5.0;
 // Less hides in the noise, and taking it out would change figures for nothing.
 constexpr double leastOverNoise = 0.3;
-constexpr double leastAgreement = 0.8;
-constexpr double leastVariation = 0.003;
-constexpr std::size_t fewestCells = 2;
-
-/// Frames [first, last) between edges, and whether the lamp is lit.
-struct Stretch
-{
-    std::size_t first = 0;
-    std::size_t last = 0;
-    bool isLit = false;
-};
 
 std::vector<Stretch> stretchesBetween(
     const std::vector<CoarseEdge>& edges, std::size_t frames, std::size_t settling)
@@ -57,57 +47,6 @@ std::vector<Stretch> stretchesBetween(
     }
     close(frames);
     return stretches;
-}
-
-/// Sums of products within one stretch, means taken out.
-struct Products
-{
-    double bb = 0.0;
-    double bl = 0.0;
-    double ll = 0.0;
-    double count = 0.0;
-
-    void operator+=(const Products& o)
-    {
-        bb += o.bb;
-        bl += o.bl;
-        ll += o.ll;
-        count += o.count;
-    }
-};
-
-/// A trace in a table: every `step`-th value from `first`.
-struct Column
-{
-    std::span<float> values;
-    std::size_t first = 0;
-    std::size_t step = 1;
-
-    [[nodiscard]] float& at(std::size_t frame) const { return values[first + frame * step]; }
-};
-
-Products productsIn(const Stretch& stretch, std::span<const double> b, const Column& light)
-{
-    double sumB = 0.0;
-    double sumL = 0.0;
-    Products sums;
-    for (std::size_t k = stretch.first; k < stretch.last; ++k) {
-        const auto l = static_cast<double>(light.at(k));
-        if (std::isfinite(b[k]) && std::isfinite(l)) {
-            sumB += b[k];
-            sumL += l;
-            sums.bb += b[k] * b[k];
-            sums.bl += b[k] * l;
-            sums.ll += l * l;
-            sums.count += 1.0;
-        }
-    }
-    if (sums.count > 0.0) {
-        sums.bb -= sumB * sumB / sums.count;
-        sums.bl -= sumB * sumL / sums.count;
-        sums.ll -= sumL * sumL / sums.count;
-    }
-    return sums;
 }
 
 struct Share
@@ -174,184 +113,6 @@ std::optional<double> certainShare(
     return share->k;
 }
 
-/// The lamp-free part of the picture.
-class LampFree
-{
-public:
-    LampFree(const RoomView& view, const RegionRequest& regions, RegionLight& light,
-        const std::vector<Stretch>& quiet)
-        : m_view(view)
-        , m_light(light)
-        , m_quiet(quiet)
-    {
-        for (std::size_t cell = 0; cell < cellCount(); ++cell) {
-            if (isClear(cell, regions) && !stepsWithLamps(cell)) {
-                m_cells.push_back(cell);
-            }
-        }
-    }
-
-    /// Both halves of the part see the same light vary, by more than a trifle.
-    [[nodiscard]] bool varies() const
-    {
-        if (m_cells.size() < 2 * fewestCells) {
-            return false;
-        }
-        std::vector<std::size_t> odd;
-        std::vector<std::size_t> even;
-        for (std::size_t i = 0; i < m_cells.size(); ++i) {
-            (i % 2 == 0 ? even : odd).push_back(m_cells[i]);
-        }
-        const std::vector<double> one = meanOf(even);
-        const std::vector<double> other = meanOf(odd);
-        std::vector<float> narrow(other.begin(), other.end());
-        Products sums;
-        for (const Stretch& stretch : m_quiet) {
-            sums += productsIn(stretch, one, {narrow});
-        }
-        const double mean = trace::medianOf(one);
-        return sums.bl > leastAgreement * std::sqrt(sums.bb * sums.ll) && mean > 0.0
-            && sums.bb > std::pow(leastVariation * mean, 2) * sums.count;
-    }
-
-    [[nodiscard]] std::vector<double> all() const { return meanOf(m_cells); }
-
-    /// Mean light of the cells on these rows, minus its mean over time; from rows further off only
-    /// where these rows have too few.
-    [[nodiscard]] std::vector<double> onRows(int top, int bottom) const
-    {
-        std::vector<std::size_t> near;
-        std::vector<double> shared; // rows in common with each cell
-        for (int further = 0; near.size() < fewestCells && further < m_view.picture.height;
-             further += std::max(1, m_view.picture.height / m_view.rows)) {
-            near.clear();
-            shared.clear();
-            for (const std::size_t cell : m_cells) {
-                const RectPx place = placeOf(cell);
-                const int rows
-                    = std::min(place.bottom(), bottom + further) - std::max(place.y, top - further);
-                if (rows > 0) {
-                    near.push_back(cell);
-                    shared.push_back(rows);
-                }
-            }
-        }
-        std::vector<double> light = meanOf(near, shared);
-        const double mean = meanFinite(light);
-        for (double& value : light) {
-            value -= mean;
-        }
-        return light;
-    }
-
-private:
-    [[nodiscard]] std::size_t cellCount() const
-    {
-        return static_cast<std::size_t>(m_view.columns) * static_cast<std::size_t>(m_view.rows);
-    }
-
-    [[nodiscard]] RectPx placeOf(std::size_t cell) const
-    {
-        const auto columns = static_cast<std::size_t>(m_view.columns);
-        return trace::cellOf({m_view.picture, m_view.columns, m_view.rows, 0},
-            static_cast<int>(cell % columns), static_cast<int>(cell / columns));
-    }
-
-    [[nodiscard]] Column columnOf(std::size_t cell) const
-    {
-        return {m_light.roomCells, cell, cellCount()};
-    }
-
-    [[nodiscard]] bool isClear(std::size_t cell, const RegionRequest& regions) const
-    {
-        for (const auto& region : {regions.reference, regions.goggle, regions.panel}) {
-            if (!region) {
-                continue;
-            }
-            const int margin = std::max(4, std::min(region->width, region->height) / 4);
-            const RectPx around {region->x - margin, region->y - margin, region->width + 2 * margin,
-                region->height + 2 * margin};
-            if (!intersection(around, placeOf(cell)).isEmpty()) {
-                return false;
-            }
-        }
-        return true;
-    }
-
-    // Level over a stretch; the room's own swings average out over many edges.
-    [[nodiscard]] bool stepsWithLamps(std::size_t cell) const
-    {
-        const Column light = columnOf(cell);
-        std::vector<double> levels;
-        for (const Stretch& stretch : m_quiet) {
-            double sum = 0.0;
-            for (std::size_t k = stretch.first; k < stretch.last; ++k) {
-                sum += static_cast<double>(light.at(k));
-            }
-            levels.push_back(sum / static_cast<double>(stretch.last - stretch.first));
-        }
-        double sum = 0.0;
-        double squares = 0.0;
-        double count = 0.0;
-        for (std::size_t i = 1; i < levels.size(); ++i) {
-            if (m_quiet[i].isLit == m_quiet[i - 1].isLit) {
-                continue;
-            }
-            const double step = (m_quiet[i].isLit ? 1.0 : -1.0) * (levels[i] - levels[i - 1]);
-            if (std::isfinite(step)) {
-                sum += step;
-                squares += step * step;
-                count += 1.0;
-            }
-        }
-        constexpr double clearly = 3.0;
-        if (count < 2.0) {
-            return true;
-        }
-        const double mean = sum / count;
-        const double error
-            = std::sqrt(std::max(0.0, squares / count - mean * mean) / (count - 1.0));
-        return std::abs(mean) > clearly * error;
-    }
-
-    [[nodiscard]] std::vector<double> meanOf(const std::vector<std::size_t>& cells) const
-    {
-        return meanOf(cells, std::vector<double>(cells.size(), 1.0));
-    }
-
-    [[nodiscard]] std::vector<double> meanOf(
-        const std::vector<std::size_t>& cells, const std::vector<double>& weights) const
-    {
-        const double all = std::accumulate(weights.begin(), weights.end(), 0.0);
-        std::vector<double> mean(m_view.startMs.size(), 0.0);
-        for (std::size_t k = 0; k < mean.size(); ++k) {
-            for (std::size_t i = 0; i < cells.size(); ++i) {
-                mean[k] += weights[i] * static_cast<double>(columnOf(cells[i]).at(k));
-            }
-            mean[k] /= all;
-        }
-        return mean;
-    }
-
-    static double meanFinite(const std::vector<double>& values)
-    {
-        double sum = 0.0;
-        double count = 0.0;
-        for (const double value : values) {
-            if (std::isfinite(value)) {
-                sum += value;
-                count += 1.0;
-            }
-        }
-        return count > 0.0 ? sum / count : 0.0;
-    }
-
-    const RoomView& m_view;
-    RegionLight& m_light;
-    const std::vector<Stretch>& m_quiet;
-    std::vector<std::size_t> m_cells;
-};
-
 /// Removes the room's light from one trace. @return whether there was any
 bool removeFrom(
     const Column& light, const std::vector<Stretch>& stretches, std::span<const double> b)
@@ -413,13 +174,26 @@ std::vector<float> meanOfGrid(const std::vector<float>& cells, std::size_t frame
     return mean;
 }
 
-std::vector<CoarseEdge> merged(
-    const std::vector<CoarseEdge>& reference, const std::vector<CoarseEdge>& goggle)
+// Each stretch is lit as the last of these edges before it says.
+std::vector<Stretch> litBy(const std::vector<CoarseEdge>& edges, std::vector<Stretch> stretches)
+{
+    for (Stretch& stretch : stretches) {
+        const auto next = std::ranges::upper_bound(edges, stretch.first, {}, &CoarseEdge::frame);
+        stretch.isLit
+            = next == edges.begin() ? next->edge == Edge::Off : std::prev(next)->edge == Edge::On;
+    }
+    return stretches;
+}
+
+// Where neither lamp is about to switch or settle. @pre neither is empty
+QuietStretches quietBetween(const std::vector<CoarseEdge>& reference,
+    const std::vector<CoarseEdge>& goggle, std::size_t frames, std::size_t settling)
 {
     std::vector<CoarseEdge> all = reference;
     all.insert(all.end(), goggle.begin(), goggle.end());
     std::ranges::stable_sort(all, {}, &CoarseEdge::frame);
-    return all;
+    const auto stretches = stretchesBetween(all, frames, settling);
+    return {litBy(reference, stretches), litBy(goggle, stretches)};
 }
 
 Sentence noteOf(
@@ -449,8 +223,7 @@ std::vector<Sentence> removeRoomLight(
     if (reference.empty() || goggle.empty()) {
         return {};
     }
-    // Where neither lamp is about to switch or settle: the later edge says which state it is.
-    const auto quiet = stretchesBetween(merged(reference, goggle), frames, settling);
+    const QuietStretches quiet = quietBetween(reference, goggle, frames, settling);
     const LampFree room(view, regions, light, quiet);
     if (!room.varies()) {
         return {};

@@ -2,21 +2,11 @@
 #pragma once
 
 #include "core/base/sentence.h"
-#include "core/measure/region_scan.h"
+#include "core/measure/lamp_free.h"
 
-#include <span>
 #include <vector>
 
 namespace twinlamp::measure {
-
-/// What removing the room's light needs to know of a clip.
-struct RoomView
-{
-    std::span<const double> startMs; ///< shape N, real time
-    RectPx picture; ///< the stored picture, over which RegionLight::roomCells is a grid
-    int columns = 1;
-    int rows = 1;
-};
 
 /// Removes what the room's lamps add to the regions: mains flicker and slow drift.
 ///
