@@ -307,7 +307,7 @@ constexpr std::array table {
 std::string_view patternOf(std::string_view id)
 {
     for (const std::span<const TableRow> part :
-        {std::span<const TableRow>(table), comparisonSentenceRows()}) {
+        {std::span<const TableRow>(table), comparisonSentenceRows(), sessionSentenceRows()}) {
         const auto row = std::ranges::find(part, id, &TableRow::first);
         if (row != part.end()) {
             return row->second;

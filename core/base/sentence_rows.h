@@ -12,5 +12,6 @@ namespace twinlamp {
 using SentenceRow = std::pair<std::string_view, std::string_view>;
 
 [[nodiscard]] std::span<const SentenceRow> comparisonSentenceRows();
+[[nodiscard]] std::span<const SentenceRow> sessionSentenceRows();
 
 } // namespace twinlamp

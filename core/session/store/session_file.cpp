@@ -2,26 +2,19 @@
 #include "core/session/store/session_file.h"
 
 #include "core/base/contracts.h"
-#include "core/session/clip_files.h"
 #include "core/session/store/check_rows.h"
 #include "core/session/store/clip_rows.h"
-#include "core/session/store/database.h"
 #include "core/session/store/entry_rows.h"
-#include "core/session/store/file_lock.h"
 #include "core/session/store/history_rows.h"
+#include "core/session/store/session_state.h"
 #include "core/session/store/trace_blobs.h"
 
-#include <map>
 #include <spdlog/spdlog.h>
 #include <system_error>
 
 namespace twinlamp::session::store {
 
 namespace {
-
-namespace fs = std::filesystem;
-
-using DatabasePtr = std::unique_ptr<SQLite::Database>;
 
 Session loadSession(SQLite::Database& database)
 {
@@ -63,31 +56,6 @@ struct RowWriter
     }
 };
 
-/// Inside a transaction: what the edit does, and that it was made.
-void writeEdit(SQLite::Database& database, const Edit& edit, const HistoryEntry& entry)
-{
-    for (const Change& change : edit.changes) {
-        std::visit(RowWriter {database}, change);
-    }
-    insertHistory(database, entry);
-    countRevision(database);
-}
-
-void commitEdit(SQLite::Database& database, const Edit& edit, const HistoryEntry& entry)
-{
-    SQLite::Transaction transaction(database, SQLite::TransactionBehavior::IMMEDIATE);
-    writeEdit(database, edit, entry);
-    transaction.commit();
-}
-
-/// The file that a name leads to, so that two names of one session share its lock.
-fs::path wholePath(const fs::path& file)
-{
-    std::error_code failed;
-    fs::path whole = fs::weakly_canonical(fs::absolute(file, failed), failed);
-    return failed ? file : whole;
-}
-
 std::optional<Error> notReadable(const fs::path& file)
 {
     std::error_code failed;
@@ -113,56 +81,23 @@ bool mayWrite(const fs::path& file)
     return !failed && (permissions & anyWrite) != fs::perms::none;
 }
 
-/// Makes the relative paths of the clips in a copied session start at its new folder.
-void rebasePaths(
-    const fs::path& copy, const Session& session, const fs::path& from, const fs::path& to)
-{
-    const DatabasePtr database = connect(copy, Access::Write);
-    SQLite::Transaction transaction(*database);
-    for (const Clip& clip : session.clips) {
-        Clip moved = clip;
-        moved.file = rebased(clip.file, from, to);
-        write(*database, moved, clip);
-    }
-    transaction.commit();
-}
-
 } // namespace
 
-struct SessionFile::State
+void writeEdit(SQLite::Database& database, const Edit& edit, const HistoryEntry& entry)
 {
-    fs::path path;
-    Session session;
-    /// Both are there exactly while the session is open for writing. A reader connects for each
-    /// read: a connection of its own would keep the writer from leaving one file behind.
-    std::optional<FileLock> lock;
-    DatabasePtr database;
-    std::int64_t revision = 0;
-    bool readOnly = false;
-    mutable std::map<std::int64_t, std::weak_ptr<const ClipTraces>> tracesInUse;
-
-    template<typename Function> auto withReader(Function&& function) const
-    {
-        return guarded(path, [&] {
-            if (database != nullptr) {
-                return function(*database);
-            }
-            const DatabasePtr own = connectForReading(path);
-            return function(*own);
-        });
+    for (const Change& change : edit.changes) {
+        std::visit(RowWriter {database}, change);
     }
+    insertHistory(database, entry);
+    countRevision(database);
+}
 
-    [[nodiscard]] std::optional<Error> notWritable() const
-    {
-        if (database != nullptr) {
-            return std::nullopt;
-        }
-        return Error {Stage::Session, Cause::NoAccess,
-            path.string() + " is open read-only; close it elsewhere, or save it under a new name"};
-    }
-
-    Result<void> change(const Edit& edit, bool takesBack);
-};
+fs::path wholePath(const fs::path& file)
+{
+    std::error_code failed;
+    fs::path whole = fs::weakly_canonical(fs::absolute(file, failed), failed);
+    return failed ? file : whole;
+}
 
 Result<void> SessionFile::State::change(const Edit& edit, bool takesBack)
 {
@@ -176,8 +111,12 @@ Result<void> SessionFile::State::change(const Edit& edit, bool takesBack)
     if (!after) {
         return tl::unexpected<Error>(after.error());
     }
-    Result<void> committed = guarded(
-        path, [&] { commitEdit(*database, edit, historyEntry(edit, session, *after, takesBack)); });
+    Result<void> committed = guarded(path, [&] {
+        const HistoryEntry entry = historyEntry(edit, session, *after, takesBack);
+        SQLite::Transaction transaction(*database, SQLite::TransactionBehavior::IMMEDIATE);
+        writeEdit(*database, edit, entry);
+        transaction.commit();
+    });
     if (committed) {
         session = std::move(*after);
         ++revision;
@@ -369,32 +308,6 @@ Result<bool> SessionFile::refresh()
         m_state->revision = revision;
         return true;
     });
-}
-
-Result<void> SessionFile::copyTo(const fs::path& target) const
-{
-    const fs::path whole = wholePath(target);
-    // Nobody may have the target open for writing: its journal would no longer fit the new file.
-    const Result<FileLock> lock = FileLock::take(whole);
-    if (!lock) {
-        return tl::unexpected<Error>(lock.error());
-    }
-    const fs::path beside = whole.string() + ".part";
-    std::error_code ignored;
-    fs::remove(beside, ignored);
-    Result<void> copied = m_state->withReader([&](SQLite::Database& database) {
-        SQLite::Statement vacuum(database, "VACUUM INTO ?");
-        vacuum.bind(1, beside.string());
-        vacuum.exec();
-    });
-    if (copied) {
-        copied = guarded(whole, [&] {
-            rebasePaths(beside, m_state->session, m_state->path, whole);
-            fs::rename(beside, whole);
-        });
-    }
-    fs::remove(beside, ignored);
-    return copied;
 }
 
 } // namespace twinlamp::session::store

@@ -4,6 +4,7 @@
 #include "core/base/result.h"
 #include "core/session/edit.h"
 #include "core/session/history.h"
+#include "core/session/merge.h"
 #include "core/session/session.h"
 
 #include <chrono>
@@ -27,6 +28,14 @@ struct OpenOptions
     std::chrono::milliseconds wait {0};
     /// Ends the waiting early (error Busy).
     std::stop_token stop;
+};
+
+struct CopyOptions
+{
+    /// Without them a session is small; every figure stays, but no press can be drawn any more.
+    /// Leaves out the fitted models too.
+    bool withTraces = true;
+    bool replace = true; ///< over a file that is there
 };
 
 /// A session in its `.twinlamp` file. Every edit is committed before `apply` returns: a crash loses
@@ -85,11 +94,20 @@ public:
     /// openers.
     [[nodiscard]] Result<bool> refresh();
 
-    /// Writes the session as it is to another file in one piece (written aside and renamed), over
-    /// one that is there; relative paths of clips are made to start at the new folder.
+    /// Writes the session as it is to another file in one piece (written aside and renamed);
+    /// relative paths of clips are made to start at the new folder.
     /// @error Session/WriteFailed, NoAccess
-    /// @error Session/Busy  the target is open for writing
-    [[nodiscard]] Result<void> copyTo(const std::filesystem::path& target) const;
+    /// @error Session/InvalidValue  the target exists, and may not be replaced
+    /// @error Session/Busy          the target is open for writing
+    [[nodiscard]] Result<void> copyTo(
+        const std::filesystem::path& target, const CopyOptions& options = {}) const;
+
+    /// Brings in what a merge of another session found (merge_file.h), in one transaction: the
+    /// edit, its traces from the other file, what it did not take over as part of the history, and
+    /// the other session's history.
+    /// @return How many entries of that history are new here.
+    /// @error  as `apply`; those of reading the other file
+    [[nodiscard]] Result<int> bringIn(const SessionFile& other, const Merge& merge);
 
 private:
     struct State;

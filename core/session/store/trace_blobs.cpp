@@ -42,8 +42,15 @@ std::vector<float> lightFrom(const SQLite::Column& column) { return valuesFrom<f
 TracesId insertTraces(SQLite::Database& database, const ClipTraces& traces)
 {
     const auto id = newId<TracesId>();
-    SQLite::Statement insert(
-        database, insertInto("traces", "id, frames, exposure_start_ns, reference, goggle, panel"));
+    insertTraces(database, id, traces);
+    return id;
+}
+
+void insertTraces(SQLite::Database& database, TracesId id, const ClipTraces& traces)
+{
+    SQLite::Statement insert(database,
+        insertInto("traces", "id, frames, exposure_start_ns, reference, goggle, panel")
+            + " ON CONFLICT (id) DO NOTHING");
     Binder row(insert);
     row << id << static_cast<std::int64_t>(traces.frameCount());
     row.blob(bytesOf(traces.exposureStart))
@@ -51,7 +58,6 @@ TracesId insertTraces(SQLite::Database& database, const ClipTraces& traces)
         .blob(bytesOf(traces.goggle))
         .blob(bytesOf(traces.panel));
     row.run();
-    return id;
 }
 
 std::optional<ClipTraces> loadTraces(SQLite::Database& database, TracesId id)

@@ -14,6 +14,8 @@
 namespace twinlamp::session::store {
 
 [[nodiscard]] TracesId insertTraces(SQLite::Database& database, const ClipTraces& traces);
+/// Under an id that they have in another file; what has that id here already is the same.
+void insertTraces(SQLite::Database& database, TracesId id, const ClipTraces& traces);
 /// Nothing where no traces have that id. @throws DamagedSession  blobs of different lengths
 [[nodiscard]] std::optional<ClipTraces> loadTraces(SQLite::Database& database, TracesId id);
 

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/session/store/file_result.h"
+#include "core/session/store/merge_file.h"
 #include "tests/core/session/session_samples.h"
 
 #include <csignal>
@@ -114,6 +116,65 @@ TEST(Crash, NothingAcknowledgedIsLostInTwoHundredKills)
         killRepeatedly(folder / "crash.twinlamp", kills, random);
         EXPECT_EQ(folder.names(), std::vector<std::string> {"crash.twinlamp"});
     }
+}
+
+/// A session of `clips` measured clips, for a merge that takes a while.
+void makeCampaign(const fs::path& path, int clips, Random& random)
+{
+    auto file = store::SessionFile::create(path, "other").value();
+    for (int number = 0; number < clips; ++number) {
+        ClipResult result = samples::clipResult(random, 20, 3000);
+        const std::string name = "clip " + std::to_string(number);
+        ASSERT_TRUE(store::fileResult(
+            file, {"wide", name, "clamp"}, path.parent_path() / name, std::move(result), {}));
+    }
+}
+
+/// Merges in a child that is killed after `delay`.
+void mergeUntilKilled(const fs::path& path, const fs::path& other, std::chrono::microseconds delay)
+{
+    const pid_t child = ::fork();
+    if (child == 0) {
+        auto here = store::SessionFile::open(path, {store::OpenMode::Write, {}, {}});
+        const auto there = store::SessionFile::open(other, {store::OpenMode::ReadOnly, {}, {}});
+        if (here && there) {
+            static_cast<void>(store::mergeFile(*here, *there));
+        }
+        ::pause();
+    }
+    std::this_thread::sleep_for(delay);
+    ::kill(child, SIGKILL);
+    int status = 0;
+    EXPECT_EQ(::waitpid(child, &status, 0), child);
+}
+
+TEST(Crash, KilledMergeIsWholeOrHasNotBegun)
+{
+    Random random(5);
+    const samples::TemporaryFolder folder;
+    const fs::path path = folder / "here.twinlamp";
+    const fs::path other = folder / "other.twinlamp";
+    constexpr int clips = 20;
+    makeCampaign(other, clips, random);
+    int whole = 0;
+    constexpr int kills = 40;
+    for (int kill = 0; kill < kills; ++kill) {
+        fs::remove(path);
+        {
+            auto fresh = store::SessionFile::create(path, "here").value();
+            samples::mustApply(fresh, addSetting(fresh.session(), SettingId {1}, "narrow"));
+        }
+        mergeUntilKilled(path, other, std::chrono::microseconds(kill * 1500));
+        const auto file = store::SessionFile::open(path, {store::OpenMode::Write, {}, {}});
+        ASSERT_TRUE(file) << file.error().detail;
+        const std::size_t count = file->session().clips.size();
+        ASSERT_TRUE(count == 0 || count == clips) << count << " clips after kill " << kill;
+        ASSERT_EQ(file->session().settings.size(), count == 0 ? 1U : 2U);
+        ASSERT_EQ(file->history()->size(), count == 0 ? 1U : 2U + clips);
+        whole += count == clips ? 1 : 0;
+    }
+    EXPECT_GT(whole, 0) << "no merge was ever finished: the test proves little";
+    EXPECT_LT(whole, kills) << "no merge was ever cut short: the test proves little";
 }
 
 TEST(Crash, ReaderSeesWhatAKilledWriterAcknowledged)
