@@ -12,6 +12,8 @@ constexpr std::array rows {
     SentenceRow {"merge-brought-in",
         "Brought in from {0}: link settings {1}, runs {2}, clips {3}, rigs {4}, rig checks {5}, "
         "entries of the history {6}."},
+    SentenceRow {
+        "merge-filled-in", "Entries here that the other session had more to say about: {0}."},
     SentenceRow {"merge-nothing-new", "{0} holds nothing that is not here already."},
     SentenceRow {"merge-clips-in-both",
         "Clips that are in both sessions, by their content: {0}. Each is here once."},
@@ -38,6 +40,46 @@ constexpr std::array rows {
     SentenceRow {"merge-no-press",
         "In clip {0}, press {1} of one session was changed by hand ({2}), and the measurement that "
         "stands has no such press: it was not taken over."},
+    // The readout check.
+    SentenceRow {"readout-too-few",
+        "Pairs of a readout and a measured latency: {0}. Two are needed at least, and 30 make a "
+        "good check; type them in with twinlamp session readout."},
+    SentenceRow {"readout-reads-less",
+        "The goggle displays {0} ms less than measured on average (readout less measured, 95 % "
+        "interval {1} to {2} ms; {3} {4})."},
+    SentenceRow {"readout-reads-more",
+        "The goggle displays {0} ms more than measured on average (readout less measured, 95 % "
+        "interval {1} to {2} ms; {3} {4})."},
+    SentenceRow {"readout-bias-undecided",
+        "Cannot tell yet whether the goggle displays less or more than measured: readout less "
+        "measured is {0} ms on average (95 % interval {1} to {2} ms; {3} {4})."},
+    SentenceRow {"readout-few-runs",
+        "Runs with readouts: {0}. Presses of one run share an offset, so restart the link and film "
+        "again until there are three runs or more."},
+    SentenceRow {"readout-few-settings",
+        "Link settings with readouts: {0}. Three or more are needed to tell."},
+    SentenceRow {"readout-limits",
+        "95 % of readouts lie between {0} ms ({1} to {2}) and {3} ms ({4} to {5}) of the measured "
+        "latency: the limits of agreement, as if pairs were independent and the differences "
+        "normal."},
+    SentenceRow {"readout-few-pairs", "With {0} pairs each limit is known to +- {1} ms only."},
+    SentenceRow {"readout-proportional",
+        "The difference changes by {0} ms with each ms of latency (95 % interval {1} to {2}): one "
+        "number does not correct the readout. Unequal scatter of the two does this too."},
+    SentenceRow {"readout-not-proportional",
+        "The difference is not shown to change with the latency ({0} ms with each ms, 95 % "
+        "interval "
+        "{1} to {2})."},
+    SentenceRow {"readout-proportional-unknown",
+        "Whether the difference changes with the latency cannot be told: that needs three pairs at "
+        "different latencies."},
+    SentenceRow {"readout-own-definition",
+        "A readout holds what its maker counts as latency; where that is less than from glass to "
+        "glass, a difference is no fault of either."},
+    SentenceRow {"readout-presses-left-out",
+        "Readouts left out: {0} (presses set aside, without an answer, or of off edges)."},
+    SentenceRow {
+        "readout-settings-left-out", "Link settings left out: {0} (without a measured median)."},
 };
 
 } // namespace

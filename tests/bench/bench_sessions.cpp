@@ -64,8 +64,8 @@ Press press(Random& random, int index)
         made.parts.push_back({source, 0.05 * unit(random), made.parts.size() > 1, 14.0});
     }
     made.flags = {Flag::OnsetInGap};
-    made.referenceModel = {240 * index, light(random, referenceFrames)};
-    made.goggleModel = {240 * index + 10, light(random, goggleFrames)};
+    made.referenceModel = {std::int64_t {240} * index, light(random, referenceFrames)};
+    made.goggleModel = {std::int64_t {240} * index + 10, light(random, goggleFrames)};
     return made;
 }
 

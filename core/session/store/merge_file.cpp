@@ -1,9 +1,22 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/session/store/merge_file.h"
 
+#include <algorithm>
+
 namespace twinlamp::session::store {
 
 namespace {
+
+/// Whether a change is of something that was here already.
+struct FillsIn
+{
+    bool operator()(const InfoChange& /*change*/) const { return true; }
+
+    template<typename T> bool operator()(const EntryChange<T>& change) const
+    {
+        return change.before && change.after;
+    }
+};
 
 std::vector<Sentence> notesOf(const Merge& merge, const std::string& other, int historyEntries)
 {
@@ -16,6 +29,11 @@ std::vector<Sentence> notesOf(const Merge& merge, const std::string& other, int 
             {other, std::to_string(counts.settings), std::to_string(counts.runs),
                 std::to_string(counts.clips), std::to_string(counts.rigs),
                 std::to_string(counts.rigChecks), std::to_string(historyEntries)}});
+    }
+    const auto filled = std::ranges::count_if(
+        merge.edit.changes, [](const Change& change) { return std::visit(FillsIn {}, change); });
+    if (filled > 0) {
+        notes.push_back({"merge-filled-in", {std::to_string(filled)}});
     }
     if (counts.clipsInBoth > 0) {
         notes.push_back({"merge-clips-in-both", {std::to_string(counts.clipsInBoth)}});

@@ -14,7 +14,6 @@ namespace {
 
 using samples::mustApply;
 using testing::Contains;
-using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
 
