@@ -168,6 +168,7 @@ constexpr std::array table {
     TableRow {"edit-accept-press", "accept press {0}"},
     TableRow {"edit-reset-choice", "put press {0} back to the program's choice"},
     TableRow {"edit-set-readout", "type the goggle's readout of press {0}"},
+    TableRow {"edit-set-readouts", "type the goggle's readouts of clip {0}"},
     TableRow {"edit-change-readouts", "type the goggle's readouts of {0}"},
     TableRow {"edit-merge-session", "bring in the session {0}"},
     TableRow {"edit-relink-clips", "find {0} clips again"},

@@ -1,0 +1,131 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/report/session_overview.h"
+
+#include "core/base/version.h"
+#include "core/base/wire_names.h"
+#include "core/report/figure_text.h"
+#include "core/report/text_table.h"
+#include "core/session/entry_fields.h"
+#include "core/session/rig_values.h"
+
+#include <algorithm>
+
+namespace twinlamp::report {
+
+namespace {
+
+/// What is told, by its name; numbers stay as they are typed.
+Json fieldsJson(const session::Fields& fields)
+{
+    Json json = Json::object();
+    for (const session::NamedField& field : fields) {
+        if (!field.text.empty()) {
+            json[field.name] = field.text;
+        }
+    }
+    return json;
+}
+
+Json clipJson(const session::Session& session, const session::Clip& clip)
+{
+    const session::Rig* rig = session::find(session, clip.rig);
+    return {{"file", clip.file.relativePath}, {"sha256", clip.file.sha256},
+        {"rig", rig == nullptr ? Json(nullptr) : Json(rig->name)},
+        {"presses", clip.measurement ? Json(clip.measurement->presses.size()) : Json(nullptr)},
+        {"traces", clip.measurement && static_cast<bool>(clip.measurement->traces)},
+        {"out_of_date", session::isOutOfDate(session, clip)},
+        {"corrected_presses", clip.corrections.size()}, {"readouts", clip.readouts.size()}};
+}
+
+Json settingJson(const session::Session& session, const session::LinkSetting& setting)
+{
+    Json runs = Json::array();
+    for (const session::Run* run : session::runsOf(session, setting.id)) {
+        Json clips = Json::array();
+        for (const session::Clip* clip : session::clipsOf(session, run->id)) {
+            clips.push_back(clipJson(session, *clip));
+        }
+        runs.push_back({{"run", run->name}, {"notes", run->notes}, {"clips", std::move(clips)}});
+    }
+    Json readouts = Json::array();
+    for (const session::SettingReadout& readout : setting.readouts) {
+        readouts.push_back({{"latency_ms", readout.latencyMs}, {"note", readout.note}});
+    }
+    return {{"setting", setting.name}, {"conditions", fieldsJson(fieldsOf(setting.conditions))},
+        {"readouts", std::move(readouts)}, {"runs", std::move(runs)}};
+}
+
+Json rigJson(const session::Session& session, const session::Rig& rig)
+{
+    Json checks = Json::array();
+    for (const session::RigCheck* check : session::checksOf(session, rig.id)) {
+        checks.push_back(fieldsJson(fieldsOf(*check, session)));
+    }
+    Json json = fieldsJson(fieldsOf(rig));
+    json["checks"] = std::move(checks);
+    return json;
+}
+
+struct Held
+{
+    std::size_t runs = 0;
+    std::size_t clips = 0;
+    std::size_t measured = 0;
+    std::size_t presses = 0;
+    std::size_t readouts = 0;
+};
+
+Held heldBy(const session::Session& session, const session::LinkSetting& setting)
+{
+    Held held {session::runsOf(session, setting.id).size(), 0, 0, 0, setting.readouts.size()};
+    for (const session::Clip* clip : session::clipsOf(session, setting.id)) {
+        ++held.clips;
+        held.measured += clip->measurement ? 1 : 0;
+        held.presses += clip->measurement ? clip->measurement->presses.size() : 0;
+        held.readouts += clip->readouts.size();
+    }
+    return held;
+}
+
+} // namespace
+
+Json overviewJson(const session::Session& session)
+{
+    Json json {{"tool", "twinlamp"}, {"version", std::string(version())}, {"name", session.name},
+        {"notes", session.notes},
+        {"late_limit_ms", session.lateLimit ? Json(toMs(*session.lateLimit)) : Json(nullptr)}};
+    json["settings"] = Json::array();
+    for (const session::LinkSetting& setting : session.settings) {
+        json["settings"].push_back(settingJson(session, setting));
+    }
+    json["rigs"] = Json::array();
+    for (const session::Rig& rig : session.rigs) {
+        json["rigs"].push_back(rigJson(session, rig));
+    }
+    return json;
+}
+
+std::string overviewText(const session::Session& session)
+{
+    TextTable table({{"link setting", Align::Left}, {"runs"}, {"clips"}, {"measured"}, {"presses"},
+        {"readouts"}});
+    for (const session::LinkSetting& setting : session.settings) {
+        const Held held = heldBy(session, setting);
+        table.addRow({setting.name, std::to_string(held.runs), std::to_string(held.clips),
+            std::to_string(held.measured), std::to_string(held.presses),
+            std::to_string(held.readouts)});
+    }
+    std::string text = session.name + "\n\n";
+    text += session.settings.empty() ? "No link setting yet.\n" : table.text();
+    if (!session.rigs.empty()) {
+        TextTable rigs({{"rig", Align::Left}, {"camera", Align::Left}, {"checks"}});
+        for (const session::Rig& rig : session.rigs) {
+            rigs.addRow(
+                {rig.name, rig.camera, std::to_string(session::checksOf(session, rig.id).size())});
+        }
+        text += "\n" + rigs.text();
+    }
+    return text;
+}
+
+} // namespace twinlamp::report
