@@ -315,6 +315,7 @@ struct Words
     commands::FilmArguments film;
     commands::CompareArguments compare;
     commands::ReckonArguments reckon;
+    commands::SessionArguments session;
 };
 
 void describe(CLI::App& program, Words& words)
@@ -336,6 +337,7 @@ void describe(CLI::App& program, Words& words)
     addFilm(program, words.verbose, words.film);
     addCompare(program, words.verbose, words.compare);
     addReckon(program, words.verbose, words.reckon);
+    addSession(program, words.verbose, words.session);
 }
 
 /// Two texts on one stream would be neither.
@@ -364,6 +366,14 @@ void checkFilm(const commands::FilmArguments& film)
     }
 }
 
+void checkReadouts(const commands::SessionArguments& session)
+{
+    const auto* typed = std::get_if<commands::TypeReadouts>(&session.task);
+    if (typed != nullptr && typed->latenciesMs.empty() && !typed->clear) {
+        throw CLI::ValidationError("MS", "at least one latency is needed, or --clear");
+    }
+}
+
 Request chosen(const CLI::App& program, Words& words)
 {
     if (program.got_subcommand("locate")) {
@@ -389,6 +399,9 @@ Request chosen(const CLI::App& program, Words& words)
     }
     if (program.got_subcommand("reckon")) {
         return std::move(words.reckon);
+    }
+    if (program.got_subcommand("session")) {
+        return std::move(words.session);
     }
     WindowFiles window;
     std::ranges::copy(words.files, std::back_inserter(window.files));
@@ -421,6 +434,7 @@ Result<CommandLine> parseCommandLine(const std::vector<std::string>& words)
         std::vector<std::string> reversed(words.rbegin(), words.rend());
         program.parse(std::move(reversed));
         checkOutputs(storage.measure);
+        checkReadouts(storage.session);
         if (program.got_subcommand("film")) {
             checkFilm(storage.film);
         }

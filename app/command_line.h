@@ -8,6 +8,7 @@
 #include "app/commands/measure_command.h"
 #include "app/commands/reckon_command.h"
 #include "app/commands/rig_check_command.h"
+#include "app/commands/session_command.h"
 #include "core/base/result.h"
 
 #include <filesystem>
@@ -29,10 +30,10 @@ struct WindowFiles
     std::vector<std::filesystem::path> files;
 };
 
-using Request
-    = std::variant<TextRequest, WindowFiles, commands::LocateArguments, commands::MeasureArguments,
-        commands::ZeroArguments, commands::TimeBaseArguments, commands::ExplainArguments,
-        commands::FilmArguments, commands::ReckonArguments, commands::CompareArguments>;
+using Request = std::variant<TextRequest, WindowFiles, commands::LocateArguments,
+    commands::MeasureArguments, commands::ZeroArguments, commands::TimeBaseArguments,
+    commands::ExplainArguments, commands::FilmArguments, commands::ReckonArguments,
+    commands::CompareArguments, commands::SessionArguments>;
 
 struct CommandLine
 {

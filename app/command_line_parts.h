@@ -5,6 +5,7 @@
 
 #include "app/commands/compare_command.h"
 #include "app/commands/reckon_command.h"
+#include "app/commands/session_command.h"
 #include "app/option_words.h"
 
 #include <CLI/CLI.hpp>
@@ -38,5 +39,8 @@ void addCompare(CLI::App& program, bool& verbose, commands::CompareArguments& ar
 
 /// `reckon` and what follows it.
 void addReckon(CLI::App& program, bool& verbose, commands::ReckonArguments& arguments);
+
+/// `session` and what follows it.
+void addSession(CLI::App& program, bool& verbose, commands::SessionArguments& arguments);
 
 } // namespace twinlamp::app

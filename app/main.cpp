@@ -72,6 +72,8 @@ int runCommand(const app::Request& request)
         status = commands::runCompare(*compare, context);
     } else if (const auto* reckon = std::get_if<commands::ReckonArguments>(&request)) {
         status = commands::runReckon(*reckon, context);
+    } else if (const auto* session = std::get_if<commands::SessionArguments>(&request)) {
+        status = commands::runSession(*session, context);
     }
     return shellStatus(status);
 }

@@ -279,6 +279,49 @@ TEST(CommandLine, ReckonSaysWhatIsWrong)
     EXPECT_TRUE(parseCommandLine({"reckon", "late", "--share", "0.1", "--verbose"})->verbose);
 }
 
+template<typename Task> Task readTask(const std::vector<std::string>& words)
+{
+    const auto session = read<commands::SessionArguments>(words);
+    const auto* task = std::get_if<Task>(&session.task);
+    EXPECT_NE(task, nullptr) << "another task";
+    return task == nullptr ? Task {} : *task;
+}
+
+TEST(CommandLine, SessionTakesATaskAndItsWords)
+{
+    const auto merge = readTask<commands::MergeSessions>(
+        {"session", "merge", "a.twinlamp", "b.twinlamp", "c d.twinlamp", "--prefer", "there"});
+    EXPECT_THAT(merge.others, testing::ElementsAre("b.twinlamp", "c d.twinlamp"));
+    EXPECT_EQ(merge.prefer, session::Prefer::There);
+    const auto copy = readTask<commands::ExportSession>(
+        {"session", "export", "a.twinlamp", "-o", "out.twinlamp", "--without-traces"});
+    EXPECT_EQ(copy.output, "out.twinlamp");
+    EXPECT_FALSE(copy.withTraces);
+    const auto typed = readTask<commands::TypeReadouts>({"session", "readout", "a.twinlamp",
+        "narrow", "22.5", "23", "--clip", "x.mp4", "--press", "3"});
+    EXPECT_EQ(typed.latenciesMs, (std::vector<double> {22.5, 23.0}));
+    EXPECT_EQ(typed.press, 3);
+    const auto check = readTask<commands::CheckReadouts>(
+        {"session", "agreement", "a.twinlamp", "--of", "settings", "--setting", "narrow"});
+    EXPECT_EQ(check.of, report::PairsOf::Settings);
+    EXPECT_EQ(check.setting, "narrow");
+    EXPECT_EQ(read<commands::SessionArguments>({"session", "history", "a.twinlamp", "--json", "-"})
+                  .jsonFile,
+        "-");
+}
+
+TEST(CommandLine, SessionRefusesHalfATask)
+{
+    EXPECT_THAT(refusal({"session"}), HasSubstr("session --help"));
+    EXPECT_THAT(refusal({"session", "merge", "a.twinlamp"}), HasSubstr("OTHERS"));
+    EXPECT_THAT(refusal({"session", "export", "a.twinlamp"}), HasSubstr("session export --help"));
+    EXPECT_THAT(refusal({"session", "readout", "a.twinlamp", "narrow"}), HasSubstr("--clear"));
+    EXPECT_THAT(
+        refusal({"session", "readout", "a.twinlamp", "narrow", "22,5"}), HasSubstr("'22,5'"));
+    EXPECT_THAT(refusal({"session", "readout", "a.twinlamp", "narrow", "22", "--press", "1"}),
+        HasSubstr("--clip"));
+}
+
 TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
 {
     EXPECT_TRUE(parseCommandLine({"--verbose", "measure", "c"})->verbose);
@@ -289,8 +332,8 @@ TEST(CommandLine, VerboseMayStandBeforeOrAfterTheCommand)
 TEST(CommandLine, HelpShowsOnlyCommandsThatExist)
 {
     const std::string help = read<TextRequest>({"--help"}).text;
-    for (const char* command :
-        {"measure", "locate", "explain", "zero", "timebase", "film", "compare", "reckon"}) {
+    for (const char* command : {"measure", "locate", "explain", "zero", "timebase", "film",
+             "compare", "reckon", "session"}) {
         EXPECT_THAT(help, HasSubstr(command));
     }
     EXPECT_THAT(help, testing::Not(HasSubstr("publish")));
@@ -305,6 +348,11 @@ TEST(CommandLine, EveryCommandHasHelp)
     for (const char* question : {"late", "limits", "width", "difference", "link"}) {
         EXPECT_THAT(read<TextRequest>({"reckon", question, "--help"}).text, HasSubstr("--json"))
             << question;
+    }
+    for (const char* task :
+        {"show", "history", "merge", "export", "relink", "readout", "agreement"}) {
+        EXPECT_THAT(read<TextRequest>({"session", task, "--help"}).text, HasSubstr("--json"))
+            << task;
     }
 }
 
