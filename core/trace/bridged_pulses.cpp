@@ -87,8 +87,10 @@ std::optional<BridgedPulses> bridgePulses(
         return std::nullopt;
     }
     BridgedPulses bridged;
-    const auto period = static_cast<std::size_t>(std::ceil(*periodMs / frameIntervalMs));
-    bridged.light = closed(light, period);
+    // A pulse that two frames share reaches half; the next one, at another phase, does not.
+    constexpr double periods = 2.0;
+    bridged.light = closed(
+        light, static_cast<std::size_t>(std::ceil(periods * *periodMs / frameIntervalMs)));
     LitFrames lit = litFrames(light, bridged.light);
     if (lit.share.empty()) {
         return std::nullopt;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/trace/bridged_pulses.h"
 
+#include <algorithm>
 #include <cmath>
 #include <gtest/gtest.h>
 #include <random>
@@ -71,6 +72,22 @@ TEST(BridgedPulses, FasterThanTwoFramesAreBridgedAtTheirAlias)
     ASSERT_TRUE(bridged);
     for (std::size_t k = 203; k < 496; ++k) {
         EXPECT_GT(bridged->light[k], 0.3F) << k;
+    }
+}
+
+// Pulses of two to three frames: some lie in one frame, some are halved between two.
+TEST(BridgedPulses, PulsesThatTwoFramesShareAreBridgedByTheirNeighbours)
+{
+    PulsedFootage footage;
+    footage.periodMs = 2.27;
+    footage.duty = 0.26;
+    footage.exposureMs = 0.95;
+    footage.film();
+    const auto bridged = bridgePulses(footage.light, footage.timeMs, 1.0);
+    ASSERT_TRUE(bridged);
+    const float brightest = *std::ranges::max_element(bridged->light);
+    for (std::size_t k = 206; k < 492; ++k) {
+        EXPECT_GT(bridged->light[k], 0.6F * brightest) << k;
     }
 }
 
