@@ -91,18 +91,30 @@ struct Lamp
     LineTimeFigure lineTime;
 };
 
+// Rows tell the exposure where somebody else tells the line time: a lamp tells only the one against
+// the other.
+std::vector<LampLine> tellingLines(const AnalysisInput& input, const MeasureOptions& options)
+{
+    if (!options.lineTimeUs || !input.referenceLines) {
+        return {};
+    }
+    return linesApart(
+        input.referenceStored, input.referenceLines->rows, input.referenceLines->light);
+}
+
 Lamp timeLamp(const AnalysisInput& input, const MeasureOptions& options,
     std::optional<LampPulses> pulses, Traces& traces)
 {
     Lamp lamp;
-    lamp.onsets = lampOnsets(traces.reference, input.referenceHigh, pulses);
+    lamp.onsets
+        = lampOnsets(traces.reference, input.referenceHigh, tellingLines(input, options), pulses);
     lamp.lineTime = lineTimeFigure(input, options, traces.reference, lamp.onsets);
     if (lamp.lineTime.source == LineTimeSource::Estimated) {
         correctRows(input, lamp.lineTime.lineTimeUs, traces);
         if (lamp.onsets.exposure) {
             traces.reference.camera.exposureMs = 0.0; // estimated anew
         }
-        lamp.onsets = lampOnsets(traces.reference, input.referenceHigh, pulses);
+        lamp.onsets = lampOnsets(traces.reference, input.referenceHigh, {}, pulses);
     }
     return lamp;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/clip_result.h"
+#include "core/measure/lamp_line.h"
 #include "core/measure/lamp_onsets.h"
 #include "core/rig/check_onset.h"
 #include "core/rig/line_time.h"
@@ -24,23 +25,6 @@ struct Exposure
     ExposureSource source = ExposureSource::Given;
 };
 
-/// A few rows of a lamp, read apart.
-struct LampLine
-{
-    double row = 0.0; ///< mean stored row
-    std::vector<float> light; ///< shape N
-};
-
-/// Mean stored row of each line of a region that is read in `lines` lines.
-[[nodiscard]] std::vector<double> lineRows(RectPx stored, int lines);
-/// Lines of a region apart.
-/// @param cells  shape N x lines, frame after frame
-[[nodiscard]] std::vector<LampLine> linesApart(
-    RectPx stored, int lines, std::span<const float> cells);
-
-/// How far the light of a line goes from dark to lit.
-[[nodiscard]] float rangeOf(const LampLine& line);
-
 /// Onsets of all edges of `lamp` as one trace shows them, and how they move with the exposure.
 [[nodiscard]] std::vector<std::optional<rig::CheckOnset>> checkOnsets(
     const onset::TimedTrace& trace, const LampOnsets& lamp, const Exposure& exposure);
@@ -50,9 +34,5 @@ struct LampLine
 /// @param like  trace of the whole lamp: its times and camera
 [[nodiscard]] std::vector<rig::LampLines> lineOnsets(const onset::TimedTrace& like,
     std::span<const LampLine> lines, const LampOnsets& lamp, const Exposure& exposure);
-
-/// Stored row that the lamp's light is centred on: its lines weighted by their range.
-/// @return the middle of `stored` where no line changes
-[[nodiscard]] double middleRow(std::span<const LampLine> lines, RectPx stored);
 
 } // namespace twinlamp::measure

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/lamp_onsets.h"
 
+#include "core/measure/row_exposure.h"
+
 #include <algorithm>
 #include <cmath>
 
@@ -48,6 +50,19 @@ void allowForPulses(
     onset.standardMs = std::hypot(onset.standardMs, fractionMs, darkMs);
 }
 
+onset::ExposureEstimate exposureByPartlyLit(const TimedTrace& trace, const LampOnsets& lamp)
+{
+    const auto& edges = lamp.search.edges;
+    std::vector<PartlyLit> partly;
+    for (std::size_t i = 0; i < edges.size(); ++i) {
+        const auto frame = partlyLitFrame(trace, edges[i], around(edges, i, trace.frameCount()));
+        if (frame && !lamp.onsets[i].clipped) {
+            partly.push_back(*frame);
+        }
+    }
+    return onset::estimateExposure(partly, trace.camera.frameIntervalMs);
+}
+
 // A tail leaves frames partly lit that the exposure alone would not: both are told anew together.
 void estimateUnderTails(TimedTrace& trace, LampOnsets& lamp)
 {
@@ -71,8 +86,8 @@ std::size_t lampEdgeCount(std::span<const float> light)
     return onset::findEdges(light, lampLagFrames).edges.size();
 }
 
-LampOnsets lampOnsets(
-    TimedTrace& trace, std::span<const float> high, std::optional<LampPulses> pulses)
+LampOnsets lampOnsets(TimedTrace& trace, std::span<const float> high,
+    std::span<const LampLine> lines, std::optional<LampPulses> pulses)
 {
     LampOnsets lamp;
     lamp.pulses = pulses;
@@ -82,15 +97,10 @@ LampOnsets lampOnsets(
         lamp.onsets.push_back({edge, std::nullopt, isClipped(edge, high)});
     }
     if (trace.camera.exposureMs <= 0.0) {
-        std::vector<PartlyLit> partly;
-        for (std::size_t i = 0; i < edges.size(); ++i) {
-            const auto frame
-                = partlyLitFrame(trace, edges[i], around(edges, i, trace.frameCount()));
-            if (frame && !lamp.onsets[i].clipped) {
-                partly.push_back(*frame);
-            }
+        lamp.exposure = exposureByPartlyLit(trace, lamp);
+        if (!pulses) {
+            lamp.exposure = exposureFromRows(trace, lines, lamp.onsets, *lamp.exposure);
         }
-        lamp.exposure = onset::estimateExposure(partly, trace.camera.frameIntervalMs);
         trace.camera.exposureMs = lamp.exposure->exposureMs;
     }
     const bool isClipped

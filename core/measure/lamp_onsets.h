@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/measure/lamp_line.h"
 #include "core/onset/edge_finder.h"
 #include "core/onset/exposure_estimate.h"
 #include "core/onset/reference_onset.h"
@@ -50,9 +51,10 @@ struct LampOnsets
 /// Edges and onsets of the reference lamp. With an unknown exposure (trace.camera.exposureMs = 0)
 /// it is estimated from partly lit frames first and written into trace.camera.
 /// @param high    share of clipped pixels per frame, shape N
+/// @param lines   the lamp's rows, where its line time is known and its rows may tell the exposure
 /// @param pulses  that dim the lamp: an onset may then lie in the dark before a pulse or behind it
 [[nodiscard]] LampOnsets lampOnsets(onset::TimedTrace& trace, std::span<const float> high,
-    std::optional<LampPulses> pulses = std::nullopt);
+    std::span<const LampLine> lines = {}, std::optional<LampPulses> pulses = std::nullopt);
 
 /// The same edges timed again, under another exposure.
 [[nodiscard]] std::vector<std::optional<onset::ReferenceOnset>> timeAgain(
