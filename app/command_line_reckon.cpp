@@ -2,10 +2,7 @@
 // The words of `twinlamp reckon`.
 #include "app/command_line_parts.h"
 #include "app/option_values.h"
-#include "core/link/channels.h"
 
-#include <algorithm>
-#include <charconv>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -17,12 +14,6 @@ namespace {
 
 using commands::LinkQuestion;
 using commands::ReckonArguments;
-
-std::optional<double> parsePositive(const std::string& text)
-{
-    const auto value = parseNumber(text);
-    return value && *value > 0.0 ? value : std::nullopt;
-}
 
 std::optional<double> parseShare(const std::string& text)
 {
@@ -40,30 +31,6 @@ std::optional<double> parseOneOrMore(const std::string& text)
 {
     const auto value = parsePositive(text);
     return value && *value >= 1.0 ? value : std::nullopt;
-}
-
-/// Whole numbers from 0.
-template<typename Whole> std::optional<Whole> parseWhole(const std::string& text, Whole most)
-{
-    Whole value = 0;
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    const bool read = error == std::errc {} && end == text.data() + text.size();
-    return read && value >= 0 && value <= most ? std::optional(value) : std::nullopt;
-}
-
-std::optional<link::PictureSize> parsePictureSize(const std::string& text)
-{
-    const std::size_t cross = text.find('x');
-    if (cross == std::string::npos) {
-        return std::nullopt;
-    }
-    constexpr int most = 65'536;
-    const auto width = parseWhole(text.substr(0, cross), most);
-    const auto height = parseWhole(text.substr(cross + 1), most);
-    if (!width || !height || *width == 0 || *height == 0) {
-        return std::nullopt;
-    }
-    return link::PictureSize {static_cast<double>(*width), static_cast<double>(*height)};
 }
 
 std::optional<double> parseHz(const std::string& text)
@@ -216,13 +183,6 @@ void addLinkModel(CLI::App& command, link::LinkModel& model)
         {"--allowance", "MS", "a time in ms from 0 to 3600000, with a decimal point",
             parseNotNegativeMs, "Time that repeats may take (the slack of the frame interval)"})
         ->group(air);
-}
-
-std::optional<double> parseChannelMhz(const std::string& text)
-{
-    const auto& channels = link::raceChannels();
-    const auto named = std::ranges::find(channels, text, &link::RaceChannel::name);
-    return named != channels.end() ? std::optional(named->centreMhz) : parsePositive(text);
 }
 
 /// A radio path in the place of --loss.

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // The words of `twinlamp session`.
-#include "app/command_line_parts.h"
+#include "app/command_line_conditions.h"
 #include "app/help_texts.h"
 #include "app/option_values.h"
 
@@ -175,6 +175,12 @@ void addSession(CLI::App& program, bool& verbose, SessionArguments& arguments)
         {"show", "What the session holds"});
     addTask(*session, arguments, verbose, std::make_shared<commands::ShowHistory>(),
         {"history", "Who changed what, when, from what to what"});
+    const auto conditions = std::make_shared<commands::TellConditions>();
+    CLI::App* tell = addTask(*session, arguments, verbose, conditions,
+        {"conditions", "What a link setting was set to: shown, or told with an option for each"});
+    tell->footer(
+        std::string("A condition that is told as 'open' is taken back.\n\n") + exitStatuses);
+    addConditions(*tell, conditions);
     addMerge(*session, arguments, verbose);
     addExport(*session, arguments, verbose);
     addRelink(*session, arguments, verbose);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/option_values.h"
 
+#include "core/link/channels.h"
+
 #include <charconv>
 #include <cmath>
 #include <cstdint>
@@ -91,6 +93,34 @@ std::optional<std::string> readPanel(const std::string& text, measure::MeasureOp
     }
     setPanelCorners(options, *quad);
     return std::nullopt;
+}
+
+std::optional<double> parsePositive(const std::string& text)
+{
+    const auto value = parseNumber(text);
+    return value && *value > 0.0 ? value : std::nullopt;
+}
+
+std::optional<link::PictureSize> parsePictureSize(const std::string& text)
+{
+    const std::size_t cross = text.find('x');
+    if (cross == std::string::npos) {
+        return std::nullopt;
+    }
+    constexpr int most = 65'536;
+    const auto width = parseWhole(text.substr(0, cross), most);
+    const auto height = parseWhole(text.substr(cross + 1), most);
+    if (!width || !height || *width == 0 || *height == 0) {
+        return std::nullopt;
+    }
+    return link::PictureSize {static_cast<double>(*width), static_cast<double>(*height)};
+}
+
+std::optional<double> parseChannelMhz(const std::string& text)
+{
+    const auto& channels = link::raceChannels();
+    const auto named = std::ranges::find(channels, text, &link::RaceChannel::name);
+    return named != channels.end() ? std::optional(named->centreMhz) : parsePositive(text);
 }
 
 } // namespace twinlamp::app

@@ -2,8 +2,10 @@
 #pragma once
 
 #include "core/base/measure_options.h"
+#include "core/link/airtime.h"
 
 #include <algorithm>
+#include <charconv>
 #include <functional>
 #include <optional>
 #include <string>
@@ -26,6 +28,21 @@ namespace twinlamp::app {
 [[nodiscard]] std::optional<FrameRate> parseRate(const std::string& text);
 [[nodiscard]] std::optional<int> parseThreads(const std::string& text);
 [[nodiscard]] std::optional<int> parsePressNumber(const std::string& text);
+
+[[nodiscard]] std::optional<double> parsePositive(const std::string& text);
+/// "960x720", whole numbers from 1 to 65536.
+[[nodiscard]] std::optional<link::PictureSize> parsePictureSize(const std::string& text);
+/// MHz, or the name of a race channel.
+[[nodiscard]] std::optional<double> parseChannelMhz(const std::string& text);
+
+/// Whole numbers from 0.
+template<typename Whole> std::optional<Whole> parseWhole(const std::string& text, Whole most)
+{
+    Whole value = 0;
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
+    const bool read = error == std::errc {} && end == text.data() + text.size();
+    return read && value >= 0 && value <= most ? std::optional(value) : std::nullopt;
+}
 
 /// Reads a panel into the options: an upright rectangle, or four corners with the rectangle around
 /// them.

@@ -199,6 +199,38 @@ Result<Written> agreement(const store::SessionFile& file, const CheckReadouts& t
         check.agreement ? ExitStatus::Done : ExitStatus::NothingFound};
 }
 
+Result<void> applyConditions(store::SessionFile& file, const TellConditions& task)
+{
+    const auto change = [&task](session::Conditions conditions) {
+        for (const auto& tell : task.told) {
+            tell(conditions);
+        }
+        return conditions;
+    };
+    const auto apply = [&file](const session::Edit& edit) { return file.apply(edit); };
+    if (task.isNew) {
+        return session::addSetting(
+            file.session(), session::newId<session::SettingId>(), task.setting, change({}))
+            .and_then(apply);
+    }
+    return settingNamed(file, task.setting).and_then([&](session::SettingId id) {
+        return session::changeConditions(
+            file.session(), id, change(session::find(file.session(), id)->conditions))
+            .and_then(apply);
+    });
+}
+
+Result<Written> conditionsOf(const store::SessionFile& file, const std::string& name)
+{
+    return settingNamed(file, name).map([&](session::SettingId id) {
+        const session::LinkSetting& setting = *session::find(file.session(), id);
+        Written written {report::conditionsText(setting), headed()};
+        written.json["setting"] = setting.name;
+        written.json["conditions"] = report::conditionsJson(setting.conditions);
+        return written;
+    });
+}
+
 struct Runner
 {
     const SessionArguments& arguments;
@@ -246,6 +278,19 @@ struct Runner
                 Written written {typed.text, headed()};
                 written.json["typed"] = typed.list;
                 return written;
+            });
+        });
+    }
+
+    Result<Written> operator()(const TellConditions& task) const
+    {
+        if (task.told.empty() && !task.isNew) {
+            return readOnly(arguments, stop,
+                [&](const store::SessionFile& file) { return conditionsOf(file, task.setting); });
+        }
+        return changed(arguments, stop, [&](store::SessionFile& file) {
+            return applyConditions(file, task).and_then([&] {
+                return conditionsOf(file, task.setting);
             });
         });
     }

@@ -6,6 +6,7 @@
 #include "core/session/merge.h"
 
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <variant>
@@ -56,6 +57,15 @@ struct TypeReadouts
     bool clear = false; ///< takes those that are there away first
 };
 
+/// `session conditions`: what a link setting was set to.
+struct TellConditions
+{
+    std::string setting;
+    /// Each tells one condition, or that it is open.
+    std::vector<std::function<void(session::Conditions&)>> told {};
+    bool isNew = false; ///< makes the setting
+};
+
 /// `session agreement`: readouts against measured latencies.
 struct CheckReadouts
 {
@@ -68,7 +78,7 @@ struct SessionArguments
 {
     std::filesystem::path session;
     std::variant<ShowSession, MergeSessions, ExportSession, ShowHistory, RelinkClips, TypeReadouts,
-        CheckReadouts>
+        TellConditions, CheckReadouts>
         task;
     std::string jsonFile; ///< "-": standard output
 };

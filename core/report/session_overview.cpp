@@ -51,7 +51,7 @@ Json settingJson(const session::Session& session, const session::LinkSetting& se
     for (const session::SettingReadout& readout : setting.readouts) {
         readouts.push_back({{"latency_ms", readout.latencyMs}, {"note", readout.note}});
     }
-    return {{"setting", setting.name}, {"conditions", fieldsJson(fieldsOf(setting.conditions))},
+    return {{"setting", setting.name}, {"conditions", conditionsJson(setting.conditions)},
         {"readouts", std::move(readouts)}, {"runs", std::move(runs)}};
 }
 
@@ -88,6 +88,55 @@ Held heldBy(const session::Session& session, const session::LinkSetting& setting
 }
 
 } // namespace
+
+Json conditionsJson(const session::Conditions& c)
+{
+    Json json = Json::object();
+    const auto add = [&json](const char* name, const auto& value) {
+        if (value) {
+            json[name] = *value;
+        }
+    };
+    const auto addText = [&json](const char* name, const std::string& text) {
+        if (!text.empty()) {
+            json[name] = text;
+        }
+    };
+    addText("link_camera", c.linkCamera);
+    if (c.linkFrameRate) {
+        json["link_frame_rate_hz"] = c.linkFrameRate->hz();
+    }
+    add("link_exposure_ms", c.linkExposureMs);
+    add("width_px", c.widthPx);
+    add("height_px", c.heightPx);
+    add("bit_rate_mbit", c.bitRateMbit);
+    add("channel_mhz", c.channelMhz);
+    add("channel_width_mhz", c.channelWidthMhz);
+    add("output_power_mw", c.outputPowerMw);
+    add("distance_m", c.distanceM);
+    add("attenuation_db", c.attenuationDb);
+    addText("interference", c.interference);
+    addText("goggle", c.goggle);
+    add("brightness_percent", c.brightnessPercent);
+    add("panel_rate_hz", c.panelRateHz);
+    addText("lamp_place", c.lampPlace);
+    add("warm_up_minutes", c.warmUpMinutes);
+    addText("antenna", c.antenna);
+    addText("firmware", c.firmware);
+    addText("notes", c.notes);
+    return json;
+}
+
+std::string conditionsText(const session::LinkSetting& setting)
+{
+    std::string text = setting.name + "\n";
+    for (const session::NamedField& field : fieldsOf(setting.conditions)) {
+        if (!field.text.empty()) {
+            text += "    " + field.name + ": " + field.text + "\n";
+        }
+    }
+    return text;
+}
 
 Json overviewJson(const session::Session& session)
 {

@@ -16,4 +16,8 @@ namespace twinlamp::report {
 /// A line for each setting with what it holds, then the rigs.
 [[nodiscard]] std::string overviewText(const session::Session& session);
 
+/// What is told of a link setting: numbers in the unit of their name, empty ones left out.
+[[nodiscard]] Json conditionsJson(const session::Conditions& conditions);
+[[nodiscard]] std::string conditionsText(const session::LinkSetting& setting);
+
 } // namespace twinlamp::report

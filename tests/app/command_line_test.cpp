@@ -310,6 +310,27 @@ TEST(CommandLine, SessionTakesATaskAndItsWords)
         "-");
 }
 
+TEST(CommandLine, ConditionsAreToldOneByOne)
+{
+    const auto task = readTask<commands::TellConditions>(
+        {"session", "conditions", "a.twinlamp", "narrow", "--bit-rate", "12.5", "--resolution",
+            "960x540", "--channel", "R4", "--antenna", "patch", "--distance", "open"});
+    session::Conditions conditions;
+    conditions.distanceM = 3.0;
+    for (const auto& tell : task.told) {
+        tell(conditions);
+    }
+    session::Conditions expected;
+    expected.bitRateMbit = 12.5;
+    expected.widthPx = 960;
+    expected.heightPx = 540;
+    expected.channelMhz = 5769.0; // the fourth of the eight race channels
+    expected.antenna = "patch";
+    EXPECT_EQ(conditions, expected);
+    EXPECT_THAT(refusal({"session", "conditions", "a.twinlamp", "narrow", "--brightness", "120"}),
+        HasSubstr("0 to 100"));
+}
+
 TEST(CommandLine, SessionRefusesHalfATask)
 {
     EXPECT_THAT(refusal({"session"}), HasSubstr("session --help"));
@@ -350,7 +371,7 @@ TEST(CommandLine, EveryCommandHasHelp)
             << question;
     }
     for (const char* task :
-        {"show", "history", "merge", "export", "relink", "readout", "agreement"}) {
+        {"show", "history", "conditions", "merge", "export", "relink", "readout", "agreement"}) {
         EXPECT_THAT(read<TextRequest>({"session", task, "--help"}).text, HasSubstr("--json"))
             << task;
     }

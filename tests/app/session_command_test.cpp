@@ -186,6 +186,24 @@ TEST_F(SessionCommand, ReadoutsOfASettingAndWrongNames)
     EXPECT_EQ(outcome.status, ExitStatus::WrongWords);
 }
 
+TEST_F(SessionCommand, ConditionsAreToldAndShown)
+{
+    const fs::path a = campaign("a.twinlamp", "narrow", 1);
+    TellConditions task {"narrow"};
+    task.told = {[](session::Conditions& told) { told.bitRateMbit = 12.5; },
+        [](session::Conditions& told) { told.goggle = "an invented goggle"; }};
+    EXPECT_EQ(jsonOf(a, task)["conditions"],
+        (Json {{"bit_rate_mbit", 12.5}, {"goggle", "an invented goggle"}}));
+    EXPECT_EQ(jsonOf(a, TellConditions {"narrow"})["conditions"]["bit_rate_mbit"], 12.5);
+    EXPECT_EQ(jsonOf(a, ShowSession {})["settings"][0]["conditions"]["bit_rate_mbit"], 12.5);
+    EXPECT_THAT(run(a, ShowHistory {}).out,
+        HasSubstr("link-setting narrow, bit_rate_mbit: nothing -> 12.5"));
+    EXPECT_EQ(run(a, TellConditions {"wide", {}, true}).status, ExitStatus::Done);
+    EXPECT_EQ(contentOf(a).settings.size(), 2U);
+    EXPECT_EQ(run(a, TellConditions {"wide", {}, true}).status, ExitStatus::WrongWords);
+    EXPECT_EQ(run(a, TellConditions {"far", task.told}).status, ExitStatus::WrongWords);
+}
+
 TEST_F(SessionCommand, RelinkTellsWhatIsMissing)
 {
     const fs::path a = campaign("a.twinlamp", "narrow", 1);
