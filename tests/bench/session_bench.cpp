@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A session of a whole campaign: 200 settings, 1000 runs, 100 000 presses.
-#include "core/session/store/session_file.h"
+#include "core/session/store/merge_file.h"
 #include "tests/bench/bench_sessions.h"
 
 #include <algorithm>
@@ -132,12 +132,50 @@ void readHistory(benchmark::State& state)
     }
 }
 
+/// Another campaign of the same size into this one, traces and history included.
+void mergeCampaign(benchmark::State& state)
+{
+    const auto other = bench::campaign(wholeCampaign);
+    for (auto _ : state) {
+        state.PauseTiming();
+        {
+            const auto path = bench::changeableCampaign({20, 5, 100});
+            auto here = store::SessionFile::open(path, {store::OpenMode::Write, {}, {}});
+            const auto there = store::SessionFile::open(other, {store::OpenMode::ReadOnly, {}, {}});
+            state.ResumeTiming();
+            if (!here || !there || !store::mergeFile(*here, *there)) {
+                state.SkipWithError("the merge failed");
+                break;
+            }
+            state.PauseTiming();
+        }
+        state.ResumeTiming();
+    }
+}
+
+/// The same again: everything is looked at, nothing is brought in.
+void mergeNothingNew(benchmark::State& state)
+{
+    const auto other = bench::campaign(wholeCampaign);
+    auto here = store::SessionFile::open(
+        bench::changeableCampaign(wholeCampaign), {store::OpenMode::Write, {}, {}});
+    const auto there = store::SessionFile::open(other, {store::OpenMode::ReadOnly, {}, {}});
+    for (auto _ : state) {
+        if (!store::mergeFile(*here, *there)) {
+            state.SkipWithError("the merge failed");
+            break;
+        }
+    }
+}
+
 BENCHMARK(openSession)
     ->Arg(static_cast<int>(store::OpenMode::Write))
     ->Arg(static_cast<int>(store::OpenMode::ReadOnly))
     ->Unit(benchmark::kMillisecond);
 BENCHMARK(commitChange)->Iterations(1000)->Unit(benchmark::kMillisecond);
 BENCHMARK(fileMeasurement)->Iterations(200)->Unit(benchmark::kMillisecond);
+BENCHMARK(mergeCampaign)->Iterations(2)->Unit(benchmark::kMillisecond);
+BENCHMARK(mergeNothingNew)->Unit(benchmark::kMillisecond);
 BENCHMARK(readHistory)->Unit(benchmark::kMillisecond);
 
 } // namespace

@@ -101,6 +101,7 @@ void killRepeatedly(const fs::path& path, int kills, Random& random)
         ASSERT_LE(file->session().settings.size(), acknowledged + 1) << "kill " << kill;
         ASSERT_EQ(file->session().settings, numberedSettings(file->session().settings.size()))
             << "kill " << kill;
+        ASSERT_EQ(file->history()->size(), file->session().settings.size()) << "kill " << kill;
     }
 }
 

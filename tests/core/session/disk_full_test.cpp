@@ -2,8 +2,11 @@
 #include "core/session/store/merge_file.h"
 #include "tests/core/session/full_disk.h"
 #include "tests/core/session/session_samples.h"
+#include "tests/support/file_content.h"
 
+#include <SQLiteCpp/SQLiteCpp.h>
 #include <csignal>
+#include <fstream>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 #include <limits>
@@ -116,6 +119,25 @@ TEST_F(DiskFull, NewSessionWithoutRoomLeavesNoFile)
     EXPECT_EQ(file.error().why, Cause::WriteFailed);
     EXPECT_THAT(file.error().detail, saysWhatToDo(path()));
     EXPECT_EQ(m_folder.names(), std::vector<std::string> {});
+}
+
+TEST_F(DiskFull, OldSessionThatCannotBeMigratedStaysAsItIs)
+{
+    std::ifstream dump(fs::path(TWINLAMP_SESSION_DUMPS) / "version_2.sql");
+    const std::string sql(std::istreambuf_iterator<char>(dump), {});
+    SQLite::Database(path().string(), SQLite::OPEN_READWRITE | SQLite::OPEN_CREATE).exec(sql);
+    const auto content = tests::contentOf(path());
+    {
+        const FullDisk disk(100);
+        const auto file = SessionFile::open(path(), {OpenMode::Write, {}, {}});
+        ASSERT_FALSE(file);
+        EXPECT_EQ(file.error().why, Cause::WriteFailed);
+        EXPECT_THAT(file.error().detail, saysWhatToDo(path()));
+    }
+    EXPECT_EQ(tests::contentOf(path()), content);
+    const auto file = SessionFile::open(path(), {OpenMode::Write, {}, {}});
+    ASSERT_TRUE(file) << file.error().detail;
+    EXPECT_EQ(file->session().clips.size(), 3U);
 }
 
 TEST_F(DiskFull, TracesCopiesAndMergesFailWhole)
