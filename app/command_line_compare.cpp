@@ -13,14 +13,17 @@ constexpr auto howItCompares
       "nothing is told apart with fewer. The verdicts on shift, spread and late share (and the\n"
       "margin) err together: their p-values are adjusted by Holm, so that settings that are the\n"
       "same are told apart in any of them in 5 % of campaigns at most. A lost answer counts as\n"
-      "later than any limit. On edges alone are compared.\n\n";
+      "later than any limit. On edges alone are compared.\n"
+      "Three settings or more are ranked by latency, the p-values of all pairs adjusted by "
+      "Holm.\n\n";
 
 } // namespace
 
 void addCompare(CLI::App& program, bool& verbose, commands::CompareArguments& arguments)
 {
     CLI::App* command = addCommand(program, verbose, "compare",
-        "Compare two link settings of a session: which is faster, steadier, less often late");
+        "Compare two link settings of a session: which is faster, steadier, less often late; rank "
+        "more of them");
     command->footer(std::string(howItCompares) + exitStatuses);
     const auto addWord = [command](std::string& target, const char* name, const char* help) {
         command
@@ -37,6 +40,9 @@ void addCompare(CLI::App& program, bool& verbose, commands::CompareArguments& ar
         ->required();
     addWord(arguments.a, "A", "Name of a link setting");
     addWord(arguments.b, "B", "Name of another one: differences are B less A");
+    command
+        ->add_option("MORE", arguments.others, "Names of more: all are then ranked, pair by pair")
+        ->type_name("");
     addValue<stats::Figure>(*command, arguments.of,
         {"--of", "first-light|full-frame", "one of first-light, full-frame",
             oneOf<stats::Figure>({{"first-light", stats::Figure::FirstLight},

@@ -3,7 +3,10 @@
 
 #include "app/commands/output_file.h"
 #include "core/report/comparison_writer.h"
+#include "core/report/ranking_writer.h"
 #include "core/session/store/session_file.h"
+
+#include <algorithm>
 
 namespace twinlamp::commands {
 
@@ -32,23 +35,47 @@ Result<session::SettingId> settingNamed(
                                         : "it has " + quotedNames(session)));
 }
 
-Result<report::SettingPair> settingsNamed(
+Result<std::vector<session::SettingId>> settingsNamed(
     const CompareArguments& arguments, const session::Session& session)
 {
-    const auto a = settingNamed(arguments, session, arguments.a);
-    if (!a) {
-        return tl::make_unexpected(a.error());
+    std::vector<std::string> names {arguments.a, arguments.b};
+    names.insert(names.end(), arguments.others.begin(), arguments.others.end());
+    std::vector<session::SettingId> settings;
+    for (const std::string& name : names) {
+        const auto id = settingNamed(arguments, session, name);
+        if (!id) {
+            return tl::make_unexpected(id.error());
+        }
+        if (std::ranges::find(settings, *id) != settings.end()) {
+            return fail(Stage::Command, Cause::InvalidValue,
+                "'" + name + "' cannot be compared with itself; " + arguments.session.string()
+                    + " has " + quotedNames(session));
+        }
+        settings.push_back(*id);
     }
-    const auto b = settingNamed(arguments, session, arguments.b);
-    if (!b) {
-        return tl::make_unexpected(b.error());
+    return settings;
+}
+
+/// The answer in words, or as JSON.
+std::string answerTo(const CompareArguments& arguments, const session::Session& session,
+    const std::vector<session::SettingId>& settings)
+{
+    report::ComparisonOptions options;
+    options.figure = arguments.of;
+    options.marginMs = arguments.marginMs;
+    if (arguments.lateLimitMs) {
+        options.lateLimit = latencyFromMs(*arguments.lateLimitMs);
     }
-    if (*a == *b) {
-        return fail(Stage::Command, Cause::InvalidValue,
-            "'" + arguments.a + "' cannot be compared with itself; " + arguments.session.string()
-                + " has " + quotedNames(session));
+    const bool inWords = arguments.jsonFile.empty();
+    if (settings.size() > 2) {
+        const auto ranking = report::settingRanking(session, settings, options);
+        return inWords ? report::rankingText(ranking)
+                       : report::toText(report::rankingJson(ranking));
     }
-    return report::SettingPair {*a, *b};
+    const auto comparison
+        = report::settingComparison(session, {settings.front(), settings.back()}, options);
+    return inWords ? report::comparisonText(comparison)
+                   : report::toText(report::comparisonJson(comparison));
 }
 
 } // namespace
@@ -64,20 +91,12 @@ ExitStatus runCompare(const CompareArguments& arguments, const CommandContext& c
     if (!settings) {
         return reportError(context, settings.error());
     }
-    report::ComparisonOptions options;
-    options.figure = arguments.of;
-    options.marginMs = arguments.marginMs;
-    if (arguments.lateLimitMs) {
-        options.lateLimit = latencyFromMs(*arguments.lateLimitMs);
-    }
-    const auto comparison = report::settingComparison(file->session(), *settings, options);
+    const std::string answer = answerTo(arguments, file->session(), *settings);
     if (context.stop.stop_requested()) {
         return reportStopped(context);
     }
-    const auto written = arguments.jsonFile.empty()
-        ? writeOutput(context, "-", report::comparisonText(comparison))
-        : writeOutput(
-            context, arguments.jsonFile, report::toText(report::comparisonJson(comparison)));
+    const auto written
+        = writeOutput(context, arguments.jsonFile.empty() ? "-" : arguments.jsonFile, answer);
     return written ? ExitStatus::Done : reportError(context, written.error());
 }
 

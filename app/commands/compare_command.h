@@ -7,6 +7,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace twinlamp::commands {
 
@@ -16,16 +17,18 @@ struct CompareArguments
     std::filesystem::path session;
     std::string a; ///< names of two link settings
     std::string b;
+    std::vector<std::string> others; ///< more settings: all of them are then ranked
     stats::Figure of = stats::Figure::FirstLight;
     std::optional<double> lateLimitMs; ///< empty: the session's, if it has one
     std::optional<double> marginMs;
     std::string jsonFile; ///< "-": standard output
 };
 
-/// Compares two link settings of a session, with runs as the blocks; as a table with sentences
-/// unless JSON was asked for. Reads the session only, also while a window has it open.
+/// Compares two link settings of a session, or ranks more of them, with runs as the blocks; as a
+/// table with sentences unless JSON was asked for. Reads the session only, also while a window has
+/// it open.
 ///
-/// @return Done; WrongWords (a setting that is not there, or one against itself); Unreadable;
+/// @return Done; WrongWords (a setting that is not there, or one named twice); Unreadable;
 ///         NotWritten.
 ExitStatus runCompare(const CompareArguments& arguments, const CommandContext& context);
 

@@ -74,6 +74,18 @@ constexpr std::array rows {
         "{0}: {1} of {2} presses late or lost, {3} % (95 % interval {4} to {5} %); so many presses "
         "can miss a share of up to {6} % altogether (95 %)."},
     SentenceRow {"outliers-named", "{0}: far from the others, and counted like them: {1}."},
+    SentenceRow {"ranking-order", "Fastest first, by the means of the runs' medians: {0}."},
+    SentenceRow {"ranking-told", "{0} of {1} pairs are told apart."},
+    SentenceRow {"ranking-tied", "Not told apart from the fastest, {0}: {1}."},
+    SentenceRow {"ranking-few-runs",
+        "{0}: fewer than {1} runs, so that it is told apart from none. Restart the link and film "
+        "again."},
+    SentenceRow {"ranking-together",
+        "The p-values of all {0} pairs are adjusted by Holm: settings that are the same give any "
+        "false pair in 5 % of campaigns at most. Each interval is that of its pair alone."},
+    SentenceRow {"ranking-independent",
+        "As if presses were independent, and deciding nothing: Kruskal-Wallis H {0} with {1} "
+        "degrees of freedom, p {2}."},
     SentenceRow {"fair-alike",
         "Fair test: rig, capture rate, checks, exposure, line time, edges, search span, light "
         "curve and the lamp's place are alike, as far as the session tells."},

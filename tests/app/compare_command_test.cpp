@@ -369,6 +369,21 @@ TEST_F(CompareCommand, TableSaysTheSame)
     EXPECT_THAT(outcome.out, HasSubstr("Runs are the blocks"));
 }
 
+TEST_F(CompareCommand, MoreThanTwoSettingsAreRanked)
+{
+    file({{"narrow", slower(freeClocks, 9.0)}, {"wide", freeClocks}, {"far", lockedClocks}});
+    CompareArguments arguments = narrowAndWide();
+    arguments.others = {"far"};
+    const Json json = jsonOf(arguments);
+    EXPECT_EQ(json["pairs"].size(), 3U);
+    EXPECT_EQ(json["settings"].back()["setting"], "narrow");
+    EXPECT_EQ(json["pairs"][0]["verdict"], "b-faster");
+    EXPECT_THAT(sentencesOf(json), HasSubstr("adjusted by Holm"));
+    EXPECT_THAT(run(arguments).out, HasSubstr("- Fastest first"));
+    arguments.others = {"far", "narrow"};
+    EXPECT_EQ(run(arguments).status, ExitStatus::WrongWords);
+}
+
 TEST_F(CompareCommand, FileThatCannotBeWritten)
 {
     file({{"narrow", freeClocks}, {"wide", freeClocks}});

@@ -6,6 +6,7 @@
 #include "core/stats/quantile.h"
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <numeric>
 
@@ -69,7 +70,9 @@ RunRanking rankByRuns(
     std::iota(ranking.order.begin(), ranking.order.end(), std::size_t {0});
     std::vector<double> places;
     for (const std::vector<RunLatencies>& setting : settings) {
-        places.push_back(placeOf(setting, options.centre));
+        const double place = placeOf(setting, options.centre);
+        places.push_back(place);
+        ranking.centresMs.push_back(std::isfinite(place) ? std::optional(place) : std::nullopt);
     }
     std::ranges::stable_sort(ranking.order, {}, [&places](std::size_t i) { return places[i]; });
     for (std::size_t first = 0; first < settings.size(); ++first) {

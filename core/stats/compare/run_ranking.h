@@ -28,6 +28,8 @@ struct RunRanking
     /// Places in the list given, fastest first, by the mean of the runs' centres. Settings without
     /// any centre come last.
     std::vector<std::size_t> order;
+    /// Mean of the runs' centres of each setting in the list given, ms; empty where a run has none.
+    std::vector<std::optional<double>> centresMs;
     std::vector<RankedPair> pairs;
     /// How many of the first in `order` cannot be told apart from the fastest, itself included;
     /// fewer than all only where a later setting is told apart.
