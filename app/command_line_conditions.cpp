@@ -35,7 +35,7 @@ CLI::Option* add(CLI::App& command, const Told& task, std::optional<Value> Condi
             throw CLI::ValidationError(
                 words.name, "'" + text + "' is not " + words.takes + ", or open");
         }
-        task->told.push_back([member, value](Conditions& told) { told.*member = value; });
+        task->told.emplace_back([member, value](Conditions& told) { told.*member = value; });
     };
     return command.add_option_function<std::string>(words.name, tell, words.help)
         ->type_name(words.unit);
@@ -46,7 +46,7 @@ CLI::Option* addText(CLI::App& command, const Told& task, std::string Conditions
 {
     const auto tell = [task, member](const std::string& text) {
         const std::string value = text == open ? std::string() : text;
-        task->told.push_back([member, value](Conditions& told) { told.*member = value; });
+        task->told.emplace_back([member, value](Conditions& told) { told.*member = value; });
     };
     return command.add_option_function<std::string>(nameAndHelp.first, tell, nameAndHelp.second)
         ->type_name("TEXT");
@@ -77,7 +77,7 @@ void addResolution(CLI::App& command, const Told& task)
             throw CLI::ValidationError(
                 "--resolution", "'" + text + "' is not a picture size such as 960x720, or open");
         }
-        task->told.push_back([size](Conditions& told) {
+        task->told.emplace_back([size](Conditions& told) {
             told.widthPx = size ? std::optional(static_cast<int>(size->widthPx)) : std::nullopt;
             told.heightPx = size ? std::optional(static_cast<int>(size->heightPx)) : std::nullopt;
         });

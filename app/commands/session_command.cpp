@@ -164,9 +164,6 @@ Result<Written> relink(
     if (stop.stop_requested()) {
         return Written {{}, {}, ExitStatus::Stopped};
     }
-    if (const auto done = file.apply(relinking->edit); !done) {
-        return tl::make_unexpected(done.error());
-    }
     Written written {{}, headed()};
     written.json["in_place"] = relinking->inPlace;
     written.json["found"] = Json::array();
@@ -181,7 +178,8 @@ Result<Written> relink(
         written.json["missing"].push_back(nameOf(file.session(), id));
         written.text += "missing  " + nameOf(file.session(), id) + "\n";
     }
-    return written;
+    // Last: from here on the clips are called as they were found.
+    return file.apply(relinking->edit).map([&written] { return written; });
 }
 
 Result<Written> agreement(const store::SessionFile& file, const CheckReadouts& task)

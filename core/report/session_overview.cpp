@@ -14,17 +14,36 @@ namespace twinlamp::report {
 
 namespace {
 
-/// What is told, by its name; numbers stay as they are typed.
-Json fieldsJson(const session::Fields& fields)
+/// Adds what is told; what is open is left out.
+class Told
 {
-    Json json = Json::object();
-    for (const session::NamedField& field : fields) {
-        if (!field.text.empty()) {
-            json[field.name] = field.text;
+public:
+    template<typename T> void add(const char* name, const std::optional<T>& value)
+    {
+        if (value) {
+            m_json[name] = *value;
         }
     }
-    return json;
-}
+
+    void add(const char* name, const std::optional<FrameRate>& rate)
+    {
+        if (rate) {
+            m_json[name] = rate->hz();
+        }
+    }
+
+    void add(const char* name, const std::string& text)
+    {
+        if (!text.empty()) {
+            m_json[name] = text;
+        }
+    }
+
+    [[nodiscard]] Json take() { return std::move(m_json); }
+
+private:
+    Json m_json = Json::object();
+};
 
 Json clipJson(const session::Session& session, const session::Clip& clip)
 {
@@ -55,14 +74,37 @@ Json settingJson(const session::Session& session, const session::LinkSetting& se
         {"readouts", std::move(readouts)}, {"runs", std::move(runs)}};
 }
 
+Json checkJson(const session::RigCheck& check)
+{
+    Json json {{"kind", std::string(wireName(check.result.kind()))}, {"date", check.date},
+        {"file", check.result.file}, {"sha256", check.result.sha256}};
+    if (const auto* zero = std::get_if<ZeroFigures>(&check.result.figures)) {
+        json["difference_ms"] = roundedMs(zero->differenceMs);
+        json["uncertainty_ms"] = roundedMs(zero->uncertaintyMs);
+    } else {
+        const auto& timeBase = std::get<TimeBaseFigures>(check.result.figures);
+        json["capture_rate_hz"] = timeBase.captureRateHz;
+        json["uncertainty_hz"] = timeBase.uncertaintyHz;
+    }
+    return json;
+}
+
 Json rigJson(const session::Session& session, const session::Rig& rig)
 {
-    Json checks = Json::array();
+    Told told;
+    told.add("name", rig.name);
+    told.add("camera", rig.camera);
+    told.add("capture_rate_hz", rig.captureRate);
+    told.add("exposure_ms", rig.exposureMs);
+    told.add("line_time_us", rig.lineTimeUs);
+    told.add("zero_ms", rig.zeroMs);
+    told.add("zero_uncertainty_ms", rig.zeroUncertaintyMs);
+    told.add("notes", rig.notes);
+    Json json = told.take();
+    json["checks"] = Json::array();
     for (const session::RigCheck* check : session::checksOf(session, rig.id)) {
-        checks.push_back(fieldsJson(fieldsOf(*check, session)));
+        json["checks"].push_back(checkJson(*check));
     }
-    Json json = fieldsJson(fieldsOf(rig));
-    json["checks"] = std::move(checks);
     return json;
 }
 
@@ -91,40 +133,28 @@ Held heldBy(const session::Session& session, const session::LinkSetting& setting
 
 Json conditionsJson(const session::Conditions& c)
 {
-    Json json = Json::object();
-    const auto add = [&json](const char* name, const auto& value) {
-        if (value) {
-            json[name] = *value;
-        }
-    };
-    const auto addText = [&json](const char* name, const std::string& text) {
-        if (!text.empty()) {
-            json[name] = text;
-        }
-    };
-    addText("link_camera", c.linkCamera);
-    if (c.linkFrameRate) {
-        json["link_frame_rate_hz"] = c.linkFrameRate->hz();
-    }
-    add("link_exposure_ms", c.linkExposureMs);
-    add("width_px", c.widthPx);
-    add("height_px", c.heightPx);
-    add("bit_rate_mbit", c.bitRateMbit);
-    add("channel_mhz", c.channelMhz);
-    add("channel_width_mhz", c.channelWidthMhz);
-    add("output_power_mw", c.outputPowerMw);
-    add("distance_m", c.distanceM);
-    add("attenuation_db", c.attenuationDb);
-    addText("interference", c.interference);
-    addText("goggle", c.goggle);
-    add("brightness_percent", c.brightnessPercent);
-    add("panel_rate_hz", c.panelRateHz);
-    addText("lamp_place", c.lampPlace);
-    add("warm_up_minutes", c.warmUpMinutes);
-    addText("antenna", c.antenna);
-    addText("firmware", c.firmware);
-    addText("notes", c.notes);
-    return json;
+    Told told;
+    told.add("link_camera", c.linkCamera);
+    told.add("link_frame_rate_hz", c.linkFrameRate);
+    told.add("link_exposure_ms", c.linkExposureMs);
+    told.add("width_px", c.widthPx);
+    told.add("height_px", c.heightPx);
+    told.add("bit_rate_mbit", c.bitRateMbit);
+    told.add("channel_mhz", c.channelMhz);
+    told.add("channel_width_mhz", c.channelWidthMhz);
+    told.add("output_power_mw", c.outputPowerMw);
+    told.add("distance_m", c.distanceM);
+    told.add("attenuation_db", c.attenuationDb);
+    told.add("interference", c.interference);
+    told.add("goggle", c.goggle);
+    told.add("brightness_percent", c.brightnessPercent);
+    told.add("panel_rate_hz", c.panelRateHz);
+    told.add("lamp_place", c.lampPlace);
+    told.add("warm_up_minutes", c.warmUpMinutes);
+    told.add("antenna", c.antenna);
+    told.add("firmware", c.firmware);
+    told.add("notes", c.notes);
+    return told.take();
 }
 
 std::string conditionsText(const session::LinkSetting& setting)

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "app/commands/session_command.h"
-#include "core/session/store/session_file.h"
+#include "core/session/store/file_result.h"
 #include "tests/app/bench_session.h"
 #include "tests/app/outcome.h"
 #include "tests/support/temporary_folder.h"
@@ -22,7 +22,8 @@ using Json = nlohmann::json;
 class SessionCommand : public testing::Test
 {
 protected:
-    fs::path campaign(const std::string& name, const std::string& setting, std::uint64_t seed) const
+    [[nodiscard]] fs::path campaign(
+        const std::string& name, const std::string& setting, std::uint64_t seed) const
     {
         fs::path path = m_folder / name;
         tests::BenchSetting made {setting};
@@ -62,6 +63,7 @@ TEST_F(SessionCommand, ShowTellsWhatASessionHolds)
     EXPECT_EQ(json["settings"][0]["runs"].size(), 5U);
     EXPECT_EQ(json["settings"][0]["runs"][0]["clips"][0]["presses"], 40);
     EXPECT_EQ(json["rigs"][0]["name"], "tripod");
+    EXPECT_TRUE(json["rigs"][0]["checks"].empty());
     EXPECT_THAT(run(path, ShowSession {}).out, HasSubstr("narrow"));
 }
 
@@ -211,6 +213,31 @@ TEST_F(SessionCommand, RelinkTellsWhatIsMissing)
     EXPECT_EQ(json["missing"].size(), 5U);
     EXPECT_EQ(json["found"].size(), 0U);
     EXPECT_EQ(run(a, RelinkClips {m_folder / "nowhere"}).status, ExitStatus::Unreadable);
+}
+
+TEST_F(SessionCommand, RelinkFindsAMovedClipByItsHash)
+{
+    const fs::path a = m_folder / "a.twinlamp";
+    {
+        auto file = store::SessionFile::create(a, "a");
+        ASSERT_TRUE(file);
+        ClipResult result;
+        // SHA-256 of "abc": FIPS 180-4, example of one block (from memory; sha256sum agrees).
+        result.clip.sha256 = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        result.clip.captureRate = {480, 1};
+        std::ofstream(m_folder / "abc.mp4") << "abc";
+        ASSERT_TRUE(store::fileResult(
+            *file, {"narrow", "run 1"}, m_folder / "abc.mp4", std::move(result), {}));
+    }
+    EXPECT_EQ(jsonOf(a, RelinkClips {m_folder.path()})["in_place"], 1);
+    fs::create_directories(m_folder / "archive/old");
+    fs::rename(m_folder / "abc.mp4", m_folder / "archive/old/other name.mp4");
+    std::ofstream(m_folder / "archive/abc.mp4") << "xyz";
+    const Json json = jsonOf(a, RelinkClips {m_folder / "archive"});
+    ASSERT_EQ(json["found"].size(), 1U);
+    EXPECT_EQ(json["found"][0]["clip"], "abc.mp4");
+    EXPECT_EQ(contentOf(a).clips[0].file.relativePath, "archive/old/other name.mp4");
+    EXPECT_EQ(jsonOf(a, RelinkClips {m_folder / "archive"})["in_place"], 1);
 }
 
 TEST_F(SessionCommand, WhatChangesWaitsForAWindowAndWhatLooksDoesNot)
