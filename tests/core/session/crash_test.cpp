@@ -5,6 +5,7 @@
 
 #include <csignal>
 #include <gtest/gtest.h>
+#include <optional>
 #include <sys/wait.h>
 #include <thread>
 #include <unistd.h>
@@ -131,20 +132,33 @@ void makeCampaign(const fs::path& path, int clips, Random& random)
     }
 }
 
-/// Merges in a child that is killed after `delay`.
-void mergeUntilKilled(const fs::path& path, const fs::path& other, std::chrono::microseconds delay)
+/// Merges in a child that is killed after `delay`, or as soon as it is done where none is given.
+void mergeUntilKilled(
+    const fs::path& path, const fs::path& other, std::optional<std::chrono::microseconds> delay)
 {
+    int ends[2] {};
+    ASSERT_EQ(::pipe(ends), 0);
     const pid_t child = ::fork();
     if (child == 0) {
         auto here = store::SessionFile::open(path, {store::OpenMode::Write, {}, {}});
         const auto there = store::SessionFile::open(other, {store::OpenMode::ReadOnly, {}, {}});
-        if (here && there) {
-            static_cast<void>(store::mergeFile(*here, *there));
+        const bool done = here && there && store::mergeFile(*here, *there);
+        const char word = done ? 'y' : 'n';
+        if (::write(ends[1], &word, 1) != 1) {
+            ::_exit(3);
         }
         ::pause();
     }
-    std::this_thread::sleep_for(delay);
+    ::close(ends[1]);
+    char word = 0;
+    if (delay) {
+        std::this_thread::sleep_for(*delay);
+    } else {
+        EXPECT_EQ(::read(ends[0], &word, 1), 1);
+        EXPECT_EQ(word, 'y');
+    }
     ::kill(child, SIGKILL);
+    ::close(ends[0]);
     int status = 0;
     EXPECT_EQ(::waitpid(child, &status, 0), child);
 }
@@ -159,13 +173,21 @@ TEST(Crash, KilledMergeIsWholeOrHasNotBegun)
     makeCampaign(other, clips, random);
     int whole = 0;
     constexpr int kills = 40;
+    // The first one is let finish: the others are killed at moments spread over the time it took.
+    std::chrono::microseconds took {};
     for (int kill = 0; kill < kills; ++kill) {
         fs::remove(path);
         {
             auto fresh = store::SessionFile::create(path, "here").value();
             samples::mustApply(fresh, addSetting(fresh.session(), SettingId {1}, "narrow"));
         }
-        mergeUntilKilled(path, other, std::chrono::microseconds(kill * 1500));
+        const auto start = std::chrono::steady_clock::now();
+        mergeUntilKilled(
+            path, other, kill == 0 ? std::nullopt : std::optional(took * (kill - 1) / kills));
+        if (kill == 0) {
+            took = std::chrono::duration_cast<std::chrono::microseconds>(
+                std::chrono::steady_clock::now() - start);
+        }
         const auto file = store::SessionFile::open(path, {store::OpenMode::Write, {}, {}});
         ASSERT_TRUE(file) << file.error().detail;
         const std::size_t count = file->session().clips.size();
