@@ -36,8 +36,11 @@ struct RolledLamp
         std::uniform_real_distribution<double> hold(200.0, 280.0);
         std::normal_distribution<double> normal(0.0, noise);
         std::vector<double> edges;
-        for (double at = 150.0; at < frameMs * (frames - 60); at += hold(random)) {
+        constexpr int switchings = 24;
+        double at = 150.0;
+        for (int i = 0; i < switchings; ++i) {
             edges.push_back(at);
+            at += hold(random);
         }
         for (std::size_t k = 0; k < frames; ++k) {
             startMs.push_back(frameMs * static_cast<double>(k));
