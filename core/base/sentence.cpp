@@ -178,6 +178,10 @@ constexpr std::array table {
         "is not known."},
     TableRow {"link-spread-told",
         "The link spread of {0} ms (95 % interval {1} to {2} ms) holds the panel's own phase too."},
+    TableRow {"link-spread-sawtooth",
+        "The answers keep to a frame clock of {0} ms, so each press's wait for the next frame is "
+        "known: "
+        "the link spread is what remains about it."},
     TableRow {"link-spread-zero",
         "The link spread is not told apart from zero (95 % interval up to {0} ms); the panel's own "
         "phase would be part of it."},

@@ -157,6 +157,7 @@ Json summaryJson(const stats::Summary& summary)
         {"link_spread_ms", msOrNull(summary.linkSpreadMs)},
         {"link_spread_low_ms", msOrNull(summary.linkSpreadLowMs)},
         {"link_spread_high_ms", msOrNull(summary.linkSpreadHighMs)},
+        {"sawtooth_period_ms", msOrNull(summary.sawtoothPeriodMs)},
         {"p5_ms", msOrNull(summary.p5Ms)},
         {"p95_ms", msOrNull(summary.p95Ms)},
         {"max_ms", msOrNull(summary.maxMs)},

@@ -58,6 +58,9 @@ void noteLinkSpread(const stats::Summary& summary, std::vector<Sentence>& notes)
     if (!summary.linkSpreadMs || !summary.linkSpreadLowMs || !summary.linkSpreadHighMs) {
         return;
     }
+    if (summary.sawtoothPeriodMs) {
+        notes.push_back({"link-spread-sawtooth", {fixedText(*summary.sawtoothPeriodMs, 3)}});
+    }
     const int decimals = decimalsFor((*summary.linkSpreadHighMs - *summary.linkSpreadLowMs) / 2.0);
     const std::string high = fixedText(*summary.linkSpreadHighMs, decimals);
     if (*summary.linkSpreadLowMs <= 0.0) {

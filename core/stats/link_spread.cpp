@@ -29,9 +29,9 @@ struct WithinRuns
 {
     std::vector<double> deviations;
     double sumOfSquares = 0.0;
-    std::size_t runs = 0;
+    std::size_t fitted = 0; ///< parameters: a mean each run, and what else was fitted
 
-    [[nodiscard]] double degrees() const { return static_cast<double>(deviations.size() - runs); }
+    [[nodiscard]] double degrees() const { return static_cast<double>(deviations.size() - fitted); }
 
     [[nodiscard]] double variance() const { return sumOfSquares / degrees(); }
 };
@@ -48,7 +48,7 @@ WithinRuns withinRuns(std::span<const std::vector<double>> runs)
             within.deviations.push_back(value - centre);
         }
         within.sumOfSquares += sumOfSquaredDeviations(run);
-        ++within.runs;
+        ++within.fitted;
     }
     return within;
 }
@@ -77,18 +77,11 @@ VarianceEnds bonettInterval(const WithinRuns& within)
     return {centre * std::exp(-z * standardError), centre * std::exp(z * standardError)};
 }
 
-} // namespace
-
-std::optional<LinkSpread> linkSpread(const LinkSpreadInput& input)
+/// What remains of a deviation when a known variance is taken out of it.
+LinkSpread remainderOf(const WithinRuns& within, double knownMs2)
 {
-    TL_EXPECTS(input.linkFrameMs > 0.0 && input.meanVarianceMs2 >= 0.0);
-    const WithinRuns within = withinRuns(input.runs);
-    if (within.runs == 0) {
-        return std::nullopt;
-    }
-    const double known = input.linkFrameMs * input.linkFrameMs / 12.0 + input.meanVarianceMs2;
     const auto remains
-        = [known](double variance) { return std::sqrt(std::max(0.0, variance - known)); };
+        = [knownMs2](double variance) { return std::sqrt(std::max(0.0, variance - knownMs2)); };
     LinkSpread spread {remains(within.variance()), {}};
     if (within.deviations.size() < fewestForLinkSpreadInterval) {
         return spread;
@@ -100,6 +93,31 @@ std::optional<LinkSpread> linkSpread(const LinkSpreadInput& input)
     const VarianceEnds ends = bonettInterval(within);
     spread.interval = {remains(ends.low), remains(ends.high)};
     return spread;
+}
+
+} // namespace
+
+std::optional<LinkSpread> linkSpread(const LinkSpreadInput& input)
+{
+    TL_EXPECTS(input.linkFrameMs > 0.0 && input.meanVarianceMs2 >= 0.0);
+    const WithinRuns within = withinRuns(input.runs);
+    if (within.fitted == 0) {
+        return std::nullopt;
+    }
+    return remainderOf(
+        within, input.linkFrameMs * input.linkFrameMs / 12.0 + input.meanVarianceMs2);
+}
+
+std::optional<LinkSpread> linkSpreadAboutClock(const Sawtooth& clock, double meanVarianceMs2)
+{
+    TL_EXPECTS(meanVarianceMs2 >= 0.0);
+    WithinRuns within = withinRuns(clock.residualsMs);
+    // Each run's phase and the common period were fitted as well.
+    within.fitted = 2 * within.fitted + 1;
+    if (within.deviations.size() < within.fitted + 2) {
+        return std::nullopt;
+    }
+    return remainderOf(within, meanVarianceMs2);
 }
 
 } // namespace twinlamp::stats

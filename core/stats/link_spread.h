@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/stats/interval.h"
+#include "core/stats/trend/sawtooth.h"
 
 #include <optional>
 #include <span>
@@ -45,5 +46,13 @@ inline constexpr std::size_t fewestForLinkSpreadInterval = 8;
 /// @pre linkFrameMs > 0, meanVarianceMs2 >= 0
 /// Tests: tests/core/stats/link_spread_test.cpp (coverage by simulation)
 [[nodiscard]] std::optional<LinkSpread> linkSpread(const LinkSpreadInput& input);
+
+/// The same where the latencies over press time show the sawtooth of the link camera's frame clock
+/// (`clock.shows`): what remains about it, less the measurement; the sampling phase is known press
+/// by press and need not be taken for uniform.
+/// @pre meanVarianceMs2 >= 0, clock.residualsMs of some run
+/// Tests: tests/core/stats/link_spread_test.cpp (coverage by simulation)
+[[nodiscard]] std::optional<LinkSpread> linkSpreadAboutClock(
+    const Sawtooth& clock, double meanVarianceMs2);
 
 } // namespace twinlamp::stats

@@ -6,6 +6,7 @@
 #include "core/stats/moments.h"
 #include "core/stats/order_statistics.h"
 #include "core/stats/proportion.h"
+#include "core/stats/trend/sawtooth.h"
 
 #include <algorithm>
 #include <array>
@@ -46,7 +47,25 @@ struct Counted
     std::int64_t lost = 0;
     std::int64_t setAside = 0;
     double sumOfVariancesMs2 = 0.0;
+    /// The same latencies clip by clip: each clip counts time from its own start.
+    std::vector<TimedLatencies> clips;
+    bool beginsClip = true;
 };
+
+// Within one clip presses follow each other; where time goes back, the next clip of the run begins.
+void addToClip(const Press& press, double latencyMs, Counted& counted)
+{
+    if (!press.reference) {
+        return;
+    }
+    const double atMs = toMs(*press.reference);
+    if (counted.beginsClip || atMs <= counted.clips.back().atMs.back()) {
+        counted.clips.emplace_back();
+        counted.beginsClip = false;
+    }
+    counted.clips.back().atMs.push_back(atMs);
+    counted.clips.back().latencyMs.push_back(latencyMs);
+}
 
 void countPress(const Press& press, Figure figure, Counted& counted)
 {
@@ -59,6 +78,7 @@ void countPress(const Press& press, Figure figure, Counted& counted)
         counted.sortedMs.push_back(toMs(*latency));
         counted.latencies.push_back(*latency);
         counted.sumOfVariancesMs2 += varianceThatVariesMs2(press);
+        addToClip(press, toMs(*latency), counted);
     } else if (isLost(press)) {
         ++counted.lost;
         ++counted.lostByRun.back();
@@ -70,6 +90,7 @@ Counted countPresses(std::span<const RunPresses> runs, Edge edge, Figure figure)
     Counted counted;
     for (const RunPresses& run : runs) {
         counted.runsMs.emplace_back();
+        counted.beginsClip = true;
         counted.lostByRun.push_back(0);
         for (const Press& press : run) {
             if (press.edge == edge) {
@@ -135,7 +156,20 @@ void fillLinkSpread(const Counted& counted, FrameRate linkFrameRate, Summary& su
         return;
     }
     const double meanVariance = counted.sumOfVariancesMs2 / static_cast<double>(summary.n);
-    const auto spread = linkSpread({counted.runsMs, linkFrameRate.intervalMs(), meanVariance});
+    SawtoothSearch search;
+    search.toldRateHz = linkFrameRate.hz();
+    std::vector<TimedLatencies> clips = counted.clips;
+    constexpr std::size_t fewestPresses = 3; // a clip with fewer has no phase to fit
+    std::erase_if(
+        clips, [](const TimedLatencies& clip) { return clip.atMs.size() < fewestPresses; });
+    const auto clock = sawtooth(clips, search);
+    const bool showsClock = clock && clock->shows;
+    const auto spread = showsClock
+        ? linkSpreadAboutClock(*clock, meanVariance)
+        : linkSpread({counted.runsMs, linkFrameRate.intervalMs(), meanVariance});
+    if (showsClock) {
+        summary.sawtoothPeriodMs = clock->periodMs;
+    }
     if (spread) {
         summary.linkSpreadMs = spread->estimateMs;
         summary.linkSpreadLowMs = spread->interval.low;

@@ -59,6 +59,9 @@ struct Summary
     std::optional<double> linkSpreadMs;
     std::optional<double> linkSpreadLowMs; ///< 95 %; 0: not told apart from zero
     std::optional<double> linkSpreadHighMs;
+    /// Period of the frame clock whose sawtooth the latencies show, where they do: the link spread
+    /// is then what remains about it.
+    std::optional<double> sawtoothPeriodMs;
 
     /// Filled with a late limit only.
     std::optional<Latency> lateLimit;
@@ -72,7 +75,9 @@ struct Summary
 /// Presses of one run. Runs matter for the link spread: it is taken within them.
 using RunPresses = std::span<const Press>;
 
-/// Summary of the presses of one edge kind; kinds are never pooled.
+/// Summary of the presses of one edge kind; kinds are never pooled. The presses of a clip stand in
+/// time order, clip after clip: where time goes back the next clip begins, with a phase of its own
+/// against the frame clock. Nothing else depends on their order.
 ///
 /// A press set aside counts nowhere. An accepted press without an answer counts as later than any
 /// limit, except where its hold was too short for the link. For the full frame, a press that was

@@ -11,6 +11,8 @@
 #include <complex>
 #include <limits>
 #include <numbers>
+#include <numeric>
+#include <utility>
 
 namespace twinlamp::stats {
 
@@ -193,21 +195,54 @@ double refinedFrequency(std::span<const RunAnswers> runs, double centre, double 
 struct RunFit
 {
     SawtoothRun run;
-    double squares = 0.0; ///< of the residuals
+    double squares = 0.0; ///< of the residuals before presses at the jump are settled
+    std::vector<double> residualsMs;
     double gridSquares = 0.0; ///< of the distances of the answers from the grid
     double timeSquares = 0.0; ///< of the answers' instants about their mean
     double coherenceSum = 0.0;
 };
 
-double squaresFor(
+std::vector<double> residualsFor(
     const RunAnswers& run, const std::vector<double>& waits, double shortest, double period)
 {
-    double squares = 0.0;
+    std::vector<double> residuals;
+    residuals.reserve(waits.size());
     for (std::size_t i = 0; i < waits.size(); ++i) {
         const double fitted = shortest + remainderUp(waits[i] - shortest, period);
-        squares += (run.latencyMs[i] - fitted) * (run.latencyMs[i] - fitted);
+        residuals.push_back(run.latencyMs[i] - fitted);
     }
-    return squares;
+    return residuals;
+}
+
+double squaresOf(const std::vector<double>& values)
+{
+    return std::inner_product(values.begin(), values.end(), values.begin(), 0.0);
+}
+
+// A press as close to the jump as the phase is uncertain may have caught the frame or missed it:
+// the one that fits is taken.
+void settleJumps(const std::vector<double>& waits, double shortest, double period,
+    std::vector<double>& residuals)
+{
+    constexpr double toStandard = 1.4826; // of a normal distribution's median absolute deviation
+    constexpr double deviations = 3.0;
+    std::vector<double> away;
+    away.reserve(residuals.size());
+    for (const double residual : residuals) {
+        away.push_back(std::abs(residual));
+    }
+    std::ranges::sort(away);
+    const double standard = toStandard * quantileType7(away, 0.5).value_or(0.0);
+    const double near = deviations * standard / std::sqrt(static_cast<double>(away.size()));
+    for (std::size_t i = 0; i < residuals.size(); ++i) {
+        const double place = remainderUp(waits[i] - shortest, period);
+        const double other = place < near ? residuals[i] - period
+            : place > period - near       ? residuals[i] + period
+                                          : residuals[i];
+        if (std::abs(other) < std::abs(residuals[i])) {
+            residuals[i] = other;
+        }
+    }
 }
 
 RunFit fitRun(const RunAnswers& run, double period)
@@ -233,17 +268,21 @@ RunFit fitRun(const RunAnswers& run, double period)
     std::vector<double> sorted = run.latencyMs;
     std::ranges::sort(sorted);
     const double lowest = quantileType7(sorted, 0.5).value_or(0.0) - 1.5 * period;
-    fit.squares = std::numeric_limits<double>::infinity();
+    double least = std::numeric_limits<double>::infinity();
     for (const double wait : waits) {
         const double first = lowest + remainderUp(wait - lowest, period);
         for (const double shortest : {first, first + period}) {
-            const double squares = squaresFor(run, waits, shortest, period);
-            if (squares < fit.squares) {
-                fit.squares = squares;
+            std::vector<double> residuals = residualsFor(run, waits, shortest, period);
+            const double squares = squaresOf(residuals);
+            if (squares < least) {
+                least = squares;
                 fit.run.shortestMs = shortest;
+                fit.residualsMs = std::move(residuals);
             }
         }
     }
+    fit.squares = least;
+    settleJumps(waits, fit.run.shortestMs, period, fit.residualsMs);
     fit.run.answerPhaseMs = remainderUp(phase + run.originMs, period);
     fit.timeSquares = sumOfSquaredDeviations(run.answerMs);
     return fit;
@@ -260,9 +299,10 @@ Sawtooth fitAll(std::span<const RunAnswers> runs, double period)
     double presses = 0.0;
     double coherence = 0.0;
     for (const RunAnswers& run : runs) {
-        const RunFit fit = fitRun(run, period);
+        RunFit fit = fitRun(run, period);
         fitted.runs.push_back(fit.run);
         squares += fit.squares;
+        fitted.residualsMs.push_back(std::move(fit.residualsMs));
         gridSquares += fit.gridSquares;
         timeSquares += fit.timeSquares;
         coherence += fit.coherenceSum;

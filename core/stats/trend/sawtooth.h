@@ -41,7 +41,11 @@ struct Sawtooth
     double periodMs = 0.0;
     double periodSdMs = 0.0; ///< standard uncertainty of the period
     std::vector<SawtoothRun> runs; ///< one each, in the order given
-    /// Standard deviation about the fitted sawtooth, and about each run's mean latency.
+    /// Of each run's presses about the sawtooth. A press as close to the jump as the phase is
+    /// uncertain counts to the side that fits it: catching a frame or missing it is no spread.
+    std::vector<std::vector<double>> residualsMs;
+    /// Standard deviation about the fitted sawtooth, presses at the jump as they come, and about
+    /// each run's mean latency.
     double residualSdMs = 0.0;
     double latencySdMs = 0.0;
     double coherence = 0.0; ///< 0 to 1: how close answers stay to the grid

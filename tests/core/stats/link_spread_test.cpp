@@ -7,6 +7,8 @@
 #include <ostream>
 #include <random>
 #include <string>
+#include <utility>
+#include <vector>
 
 namespace twinlamp::stats {
 namespace {
@@ -145,6 +147,80 @@ TEST(LinkSpread, LinkWithoutSpreadIsSeldomToldApartFromZero)
         toldApart += *linkSpread({runs, linkFrameMs, 0.0})->interval.low > 0.0 ? 1 : 0;
     }
     EXPECT_LE(static_cast<double>(toldApart) / trials, 0.06) << "seed 11";
+}
+
+/// Presses by hand on a link whose camera runs at its own frame clock; each run begins at another
+/// phase.
+std::vector<TimedLatencies> onAClock(
+    Random& random, double periodMs, int runs, int presses, double jitterMs)
+{
+    std::uniform_real_distribution<> hold(400.0, 900.0);
+    std::uniform_real_distribution<> phase(0.0, periodMs);
+    std::normal_distribution<> jitter(0.0, jitterMs);
+    std::vector<TimedLatencies> all;
+    for (int run = 0; run < runs; ++run) {
+        TimedLatencies& timed = all.emplace_back();
+        const double start = phase(random);
+        double at = 300.0;
+        for (int press = 0; press < presses; ++press) {
+            at += hold(random);
+            const double wait = periodMs - std::fmod(at - start, periodMs);
+            timed.atMs.push_back(at);
+            timed.latencyMs.push_back(22.0 + wait + jitter(random));
+        }
+    }
+    return all;
+}
+
+TEST(LinkSpreadAboutClock, IntervalHoldsTheTruthAndIsNarrower)
+{
+    constexpr int trials = 400;
+    constexpr double periodMs = 16.4;
+    constexpr double jitterMs = 1.1;
+    SawtoothSearch search;
+    search.toldRateHz = 1000.0 / periodMs;
+    for (const auto& [runs, presses] : {std::pair {1, 30}, {3, 20}}) {
+        Random random(19);
+        int shown = 0;
+        int held = 0;
+        int narrower = 0;
+        double sum = 0.0;
+        for (int trial = 0; trial < trials; ++trial) {
+            const auto timed = onAClock(random, periodMs, runs, presses, jitterMs);
+            const auto clock = sawtooth(timed, search);
+            if (!clock || !clock->shows) {
+                continue;
+            }
+            ++shown;
+            const auto spread = linkSpreadAboutClock(*clock, 0.0);
+            ASSERT_TRUE(spread && spread->interval.low && spread->interval.high);
+            held += *spread->interval.low <= jitterMs && jitterMs <= *spread->interval.high ? 1 : 0;
+            sum += spread->estimateMs;
+            Runs plain;
+            for (const TimedLatencies& run : timed) {
+                plain.push_back(run.latencyMs);
+            }
+            const auto without = linkSpread({plain, periodMs, 0.0});
+            narrower += *spread->interval.high - *spread->interval.low
+                    < *without->interval.high - *without->interval.low
+                ? 1
+                : 0;
+        }
+        ASSERT_GE(shown, 0.95 * trials) << runs << " runs, seed 19";
+        EXPECT_GE(held, 0.90 * shown) << runs << " runs, seed 19";
+        EXPECT_NEAR(sum / shown, jitterMs, 0.08 * jitterMs) << runs << " runs, seed 19";
+        EXPECT_GE(narrower, 0.95 * shown) << runs << " runs, seed 19";
+    }
+}
+
+TEST(LinkSpreadAboutClock, TakesTheMeasurementOut)
+{
+    Sawtooth clock;
+    // 1, -1, 1, -1, 1, -1, 1, -1 about their mean 0: squares 8 over 8 - 3 degrees of freedom.
+    clock.residualsMs = {{1.0, -1.0, 1.0, -1.0, 1.0, -1.0, 1.0, -1.0}};
+    const auto spread = linkSpreadAboutClock(clock, 0.6);
+    ASSERT_TRUE(spread);
+    EXPECT_NEAR(spread->estimateMs, 1.0, 1e-12);
 }
 
 } // namespace

@@ -153,6 +153,33 @@ TEST(Summary, OnlyPartsThatVaryLeaveTheLinkSpread)
     EXPECT_GE(summary.linkSpreadHighMs.value(), expected);
 }
 
+// Two clips of one run, each with its own time and phase: a link of 60 frames/s that answers after
+// 18 ms and the wait for its next frame, with a jitter of 0.8 ms.
+TEST(Summary, SawtoothOfTheFrameClockLeavesWhatRemainsAboutIt)
+{
+    std::mt19937_64 random(23);
+    std::uniform_real_distribution<> hold(300.0, 700.0);
+    std::normal_distribution<> jitter(0.0, 0.8);
+    constexpr double periodMs = 1000.0 / 60.0;
+    std::vector<Press> presses;
+    for (const double phase : {2.0, 11.0}) {
+        double at = 150.0;
+        for (int i = 0; i < 24; ++i) {
+            at += hold(random);
+            const double wait = periodMs - std::fmod(at - phase, periodMs);
+            presses.push_back(pressOf(18.0 + wait + jitter(random)));
+            presses.back().reference = realTimeFromMs(at);
+        }
+    }
+    const Summary summary = summarise(presses, Edge::On, {std::nullopt, FrameRate {60, 1}});
+    ASSERT_TRUE(summary.sawtoothPeriodMs);
+    EXPECT_NEAR(*summary.sawtoothPeriodMs, periodMs, 0.01);
+    EXPECT_NEAR(summary.linkSpreadMs.value(), 0.8, 0.25);
+    EXPECT_LT(summary.linkSpreadHighMs.value(), 1.4);
+    // At another rate than the link's there is no such clock.
+    EXPECT_FALSE(summarise(presses, Edge::On, {std::nullopt, FrameRate {83, 1}}).sawtoothPeriodMs);
+}
+
 TEST(Summary, FullFrameCountsItsOwnLatency)
 {
     auto presses = pressesOf({25, 26, 27, std::nullopt});
