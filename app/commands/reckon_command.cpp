@@ -170,9 +170,6 @@ std::string linkText(const link::LinkFigures& figures)
     return text;
 }
 
-/// A loss that no longer is one: the model wants some packets to arrive.
-constexpr double mostLoss = 0.999999;
-
 /// The question with the loss that its radio path makes.
 LinkQuestion withRadioLoss(LinkQuestion question)
 {
@@ -180,8 +177,7 @@ LinkQuestion withRadioLoss(LinkQuestion question)
         question.radio.transmission.powerDbm = link::dbmOf(*question.powerMw);
         question.radio.channelWidthMhz
             = question.model.channelWidthMhz.value_or(question.radio.channelWidthMhz);
-        const double margin = link::marginDb(question.radio);
-        question.model.loss = std::min(mostLoss, link::packetLoss(margin, question.radio.curve));
+        question.model.loss = link::lossOf(question.radio);
     }
     return question;
 }

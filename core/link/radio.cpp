@@ -3,6 +3,7 @@
 
 #include "core/base/contracts.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -61,6 +62,12 @@ double marginDb(const RadioLink& radio)
 {
     return receivedDbm(radio.transmission, radio.path) - thermalNoiseDbm(radio.channelWidthMhz)
         - radio.noiseFigureDb - radio.neededSnrDb;
+}
+
+double lossOf(const RadioLink& radio)
+{
+    constexpr double most = 0.999999; // a model of repeats wants some packets to arrive
+    return std::min(most, packetLoss(marginDb(radio), radio.curve));
 }
 
 double packetLossOfBitErrors(double bitErrorRate, double bits)

@@ -69,6 +69,10 @@ struct RadioLink
 /// @pre as freeSpaceLossDb and thermalNoiseDbm
 [[nodiscard]] double marginDb(const RadioLink& radio);
 
+/// Share of packets that such a link loses, a trifle below 1 at most: some packets arrive.
+/// @pre as marginDb and packetLoss
+[[nodiscard]] double lossOf(const RadioLink& radio);
+
 /// Share of packets lost when each bit errs on its own: 1 - (1 - rate)^bits.
 /// @pre 0 <= bitErrorRate < 1, bits >= 0
 [[nodiscard]] double packetLossOfBitErrors(double bitErrorRate, double bits);
