@@ -180,6 +180,8 @@ void MainWindow::addPagesTo(QMenu* menu)
         tr("The &Bench page"), Qt::CTRL | Qt::ALT | Qt::Key_1, this, [this] { showPage(0); });
     menu->addAction(
         tr("The Ri&g page"), Qt::CTRL | Qt::ALT | Qt::Key_2, this, [this] { showPage(1); });
+    menu->addAction(
+        tr("The Co&mpare page"), Qt::CTRL | Qt::ALT | Qt::Key_3, this, [this] { showPage(2); });
     menu->addAction(tr("The page &after this one"), Qt::CTRL | Qt::Key_PageDown, this, goBy(1));
     menu->addAction(tr("The page be&fore this one"), Qt::CTRL | Qt::Key_PageUp, this, goBy(-1));
 }

@@ -3,6 +3,7 @@
 
 #include "ui/jobs/sample_maker.h"
 #include "ui/pages/bench_page.h"
+#include "ui/pages/compare_page.h"
 #include "ui/pages/empty_page.h"
 #include "ui/pages/rig_page.h"
 #include "ui/theme/theme.h"
@@ -26,6 +27,7 @@ namespace twinlamp::ui {
 namespace {
 
 constexpr QLatin1String geometryKey("window/geometry");
+constexpr QLatin1String pageKey("window/page");
 constexpr int smallScreenWidth = 1600; ///< below it every pixel is needed
 
 } // namespace
@@ -34,6 +36,7 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
     : m_theme(theme)
     , m_bench(new BenchPage(m_document, pool))
     , m_rig(new RigPage(m_document, pool))
+    , m_compare(new ComparePage(m_document, pool))
     , m_samples(new SampleMaker(pool, sampleList, this))
 {
     buildPages();
@@ -46,6 +49,7 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
         setWindowState(small ? Qt::WindowMaximized : Qt::WindowNoState);
     }
     buildMenus();
+    showPage(QSettings().value(pageKey, 0).toInt());
     connect(&m_document, &SessionDocument::replaced, this, &MainWindow::updateTitle);
     connect(m_bench, &BenchPage::chooseClipsAsked, this, &MainWindow::chooseClips);
     connect(&m_bench->sessionPanel(), &SessionPanel::conditionsAsked, this,
@@ -83,6 +87,8 @@ void MainWindow::buildPages()
     m_pages->addWidget(m_bench);
     m_pageBar->addPage(tr("Rig"));
     m_pages->addWidget(m_rig);
+    m_pageBar->addPage(tr("Compare"));
+    m_pages->addWidget(m_compare);
     auto* whole = new QWidget;
     auto* column = new QVBoxLayout(whole);
     column->setContentsMargins(0, 0, 0, 0);
@@ -96,6 +102,9 @@ void MainWindow::buildPages()
 
 void MainWindow::showPage(int page)
 {
+    if (page < 0 || page >= m_pages->count()) {
+        return;
+    }
     m_pageBar->setCurrent(page);
     m_pages->setCurrentIndex(page);
 }
@@ -166,6 +175,8 @@ void MainWindow::dropEvent(QDropEvent* event)
 void MainWindow::closeEvent(QCloseEvent* event)
 {
     QSettings().setValue(geometryKey, saveGeometry());
+    QSettings().setValue(pageKey, m_pages->currentIndex());
+    m_compare->stop();
     m_bench->desk().stop();
     m_rig->stop();
     event->accept();

@@ -16,6 +16,7 @@ class QThreadPool;
 namespace twinlamp::ui {
 
 class BenchPage;
+class ComparePage;
 class PageBar;
 class RigPage;
 class SampleMaker;
@@ -39,9 +40,11 @@ public:
 
     [[nodiscard]] RigPage& rig() { return *m_rig; }
 
+    [[nodiscard]] ComparePage& compare() { return *m_compare; }
+
     [[nodiscard]] PageBar& pageBar() { return *m_pageBar; }
 
-    /// 0 Bench, 1 Rig.
+    /// 0 Bench, 1 Rig, 2 Compare.
     void showPage(int page);
 
     /// A session, or clips in a new session; nothing: the last session, or the sample.
@@ -82,6 +85,7 @@ private:
     SessionDocument m_document;
     BenchPage* m_bench = nullptr;
     RigPage* m_rig = nullptr;
+    ComparePage* m_compare = nullptr;
     PageBar* m_pageBar = nullptr;
     QStackedWidget* m_pages = nullptr;
     SampleMaker* m_samples = nullptr;

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/widgets/page_bar.h"
 
+#include "ui/theme/theme.h"
+
 #include <QButtonGroup>
 #include <QHBoxLayout>
 #include <QPushButton>
@@ -26,6 +28,10 @@ void PageBar::addPage(const QString& name)
     auto* button = new QPushButton(name);
     button->setCheckable(true);
     button->setProperty("page", true);
+    // The name of the page in hand is bold and must fit; 26: the theme's padding and a pixel each.
+    constexpr int sides = 26;
+    button->setMinimumWidth(
+        QFontMetrics(typeFont(TypeSize::Base, true)).horizontalAdvance(name) + sides);
     const int id = count();
     m_group->addButton(button, id);
     button->setChecked(id == 0);

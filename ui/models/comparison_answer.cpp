@@ -1,0 +1,64 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "ui/models/comparison_answer.h"
+
+#include "core/report/setting_presses.h"
+
+#include <utility>
+
+namespace twinlamp::ui {
+
+namespace {
+
+ChartSeries seriesOf(const report::SettingPresses& setting, stats::Figure figure)
+{
+    ChartSeries series;
+    series.name = QString::fromStdString(setting.name);
+    auto runs = stats::latenciesByRun(setting.runViews(), Edge::On, figure);
+    for (std::size_t i = 0; i < runs.size(); ++i) {
+        if (runs[i].presses() > 0) {
+            series.runs.push_back({QString::fromStdString(setting.runs[i].name),
+                std::move(runs[i].latenciesMs), runs[i].lost});
+        }
+    }
+    return series;
+}
+
+} // namespace
+
+ChartSeries chartSeries(
+    const session::Session& session, session::SettingId setting, stats::Figure figure)
+{
+    return seriesOf(report::settingPresses(session, setting), figure);
+}
+
+ComparisonAnswer answerTo(const session::Session& session, const ComparisonQuestion& question)
+{
+    ComparisonAnswer answer;
+    answer.comparison = report::settingComparison(session, question.settings, question.options);
+    const stats::Figure figure = question.options.figure;
+    answer.chart.series = {chartSeries(session, question.settings.a, figure),
+        chartSeries(session, question.settings.b, figure)};
+    answer.chart.series[0].letter = QStringLiteral("A");
+    answer.chart.series[1].letter = QStringLiteral("B");
+    answer.chart.axis = axisOf(answer.chart.series);
+    if (answer.comparison.lateLimit) {
+        answer.chart.limitMs = toMs(*answer.comparison.lateLimit);
+    }
+    std::vector<session::SettingId> ranked;
+    for (const session::LinkSetting& setting : session.settings) {
+        if (chartSeries(session, setting.id, figure).presses() == 0) {
+            continue;
+        }
+        if (static_cast<int>(ranked.size()) < mostRanked) {
+            ranked.push_back(setting.id);
+        } else {
+            ++answer.notRanked;
+        }
+    }
+    if (ranked.size() > 2) {
+        answer.ranking = report::settingRanking(session, ranked, question.options);
+    }
+    return answer;
+}
+
+} // namespace twinlamp::ui

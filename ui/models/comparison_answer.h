@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "core/report/setting_comparison.h"
+#include "core/report/setting_ranking.h"
+#include "ui/plots/chart_data.h"
+
+#include <optional>
+#include <vector>
+
+namespace twinlamp::ui {
+
+/// What is to be compared.
+struct ComparisonQuestion
+{
+    report::SettingPair settings;
+    report::ComparisonOptions options;
+};
+
+/// All that the Compare page shows, worked out from one state of the session.
+struct ComparisonAnswer
+{
+    report::SettingComparison comparison;
+    std::optional<report::SettingRanking> ranking; ///< of three settings or more with presses
+    int notRanked = 0; ///< settings beyond mostRanked
+    ChartData chart;
+};
+
+/// More settings are not ranked at once: their pairs would take seconds.
+inline constexpr int mostRanked = 24;
+
+/// @pre both settings are in the session and differ
+[[nodiscard]] ComparisonAnswer answerTo(
+    const session::Session& session, const ComparisonQuestion& question);
+
+/// Latencies of a setting's `on` edges, run by run.
+[[nodiscard]] ChartSeries chartSeries(
+    const session::Session& session, session::SettingId setting, stats::Figure figure);
+
+} // namespace twinlamp::ui
