@@ -182,6 +182,8 @@ void MainWindow::addPagesTo(QMenu* menu)
         tr("The Ri&g page"), Qt::CTRL | Qt::ALT | Qt::Key_2, this, [this] { showPage(1); });
     menu->addAction(
         tr("The Co&mpare page"), Qt::CTRL | Qt::ALT | Qt::Key_3, this, [this] { showPage(2); });
+    menu->addAction(
+        tr("The Rec&kon page"), Qt::CTRL | Qt::ALT | Qt::Key_4, this, [this] { showPage(3); });
     menu->addAction(tr("The page &after this one"), Qt::CTRL | Qt::Key_PageDown, this, goBy(1));
     menu->addAction(tr("The page be&fore this one"), Qt::CTRL | Qt::Key_PageUp, this, goBy(-1));
 }

@@ -5,6 +5,7 @@
 #include "ui/pages/bench_page.h"
 #include "ui/pages/compare_page.h"
 #include "ui/pages/empty_page.h"
+#include "ui/pages/reckon_page.h"
 #include "ui/pages/rig_page.h"
 #include "ui/theme/theme.h"
 #include "ui/widgets/conditions_dialog.h"
@@ -37,6 +38,7 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
     , m_bench(new BenchPage(m_document, pool))
     , m_rig(new RigPage(m_document, pool))
     , m_compare(new ComparePage(m_document, pool))
+    , m_reckon(new ReckonPage(m_document, pool))
     , m_samples(new SampleMaker(pool, sampleList, this))
 {
     buildPages();
@@ -89,6 +91,8 @@ void MainWindow::buildPages()
     m_pages->addWidget(m_rig);
     m_pageBar->addPage(tr("Compare"));
     m_pages->addWidget(m_compare);
+    m_pageBar->addPage(tr("Reckon"));
+    m_pages->addWidget(m_reckon);
     auto* whole = new QWidget;
     auto* column = new QVBoxLayout(whole);
     column->setContentsMargins(0, 0, 0, 0);
@@ -177,6 +181,7 @@ void MainWindow::closeEvent(QCloseEvent* event)
     QSettings().setValue(geometryKey, saveGeometry());
     QSettings().setValue(pageKey, m_pages->currentIndex());
     m_compare->stop();
+    m_reckon->stop();
     m_bench->desk().stop();
     m_rig->stop();
     event->accept();

@@ -18,6 +18,7 @@ namespace twinlamp::ui {
 class BenchPage;
 class ComparePage;
 class PageBar;
+class ReckonPage;
 class RigPage;
 class SampleMaker;
 class Theme;
@@ -42,9 +43,11 @@ public:
 
     [[nodiscard]] ComparePage& compare() { return *m_compare; }
 
+    [[nodiscard]] ReckonPage& reckon() { return *m_reckon; }
+
     [[nodiscard]] PageBar& pageBar() { return *m_pageBar; }
 
-    /// 0 Bench, 1 Rig, 2 Compare.
+    /// 0 Bench, 1 Rig, 2 Compare, 3 Reckon.
     void showPage(int page);
 
     /// A session, or clips in a new session; nothing: the last session, or the sample.
@@ -86,6 +89,7 @@ private:
     BenchPage* m_bench = nullptr;
     RigPage* m_rig = nullptr;
     ComparePage* m_compare = nullptr;
+    ReckonPage* m_reckon = nullptr;
     PageBar* m_pageBar = nullptr;
     QStackedWidget* m_pages = nullptr;
     SampleMaker* m_samples = nullptr;

@@ -43,6 +43,15 @@ QLabel* quietLabel(const QString& text)
     return label;
 }
 
+QLabel* wordLabel(const QString& text)
+{
+    constexpr int fieldHeight = 26;
+    auto* label = new QLabel(text);
+    label->setMinimumHeight(fieldHeight);
+    label->setAlignment(Qt::AlignLeft | Qt::AlignVCenter);
+    return label;
+}
+
 QLabel* headingLabel(const QString& text)
 {
     auto* label = new QLabel(text.toUpper());

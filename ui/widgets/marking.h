@@ -18,6 +18,8 @@ void makePrimary(QWidget* button);
 
 /// A label in the second voice: smaller and quiet.
 [[nodiscard]] QLabel* quietLabel(const QString& text);
+/// A word between two fields of a line, as high as they are.
+[[nodiscard]] QLabel* wordLabel(const QString& text);
 /// The heading of a group.
 [[nodiscard]] QLabel* headingLabel(const QString& text);
 
