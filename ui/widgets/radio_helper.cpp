@@ -72,7 +72,8 @@ RadioHelper::RadioHelper(QWidget* parent)
     , m_channels(quietLabel({}))
     , m_path(quietLabel({}))
 {
-    m_other->setCurrentIndex(1);
+    m_one->setCurrentIndex(2);
+    m_other->setCurrentIndex(3);
     auto* column = new QVBoxLayout(this);
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(4);
