@@ -8,6 +8,9 @@ namespace twinlamp::ui {
 SessionDocument::SessionDocument(QObject* parent)
     : QObject(parent)
 {
+    constexpr int lookEveryMs = 1000;
+    m_following.setInterval(lookEveryMs);
+    connect(&m_following, &QTimer::timeout, this, &SessionDocument::follow);
 }
 
 SessionDocument::~SessionDocument() = default;
@@ -16,6 +19,11 @@ void SessionDocument::take(session::store::SessionFile file)
 {
     m_history.clear();
     m_file.emplace(std::move(file));
+    if (m_file->isReadOnly()) {
+        m_following.start();
+    } else {
+        m_following.stop();
+    }
     Q_EMIT replaced();
     Q_EMIT changed();
 }
@@ -23,9 +31,21 @@ void SessionDocument::take(session::store::SessionFile file)
 void SessionDocument::close()
 {
     m_history.clear();
+    m_following.stop();
     m_file.reset();
     Q_EMIT replaced();
     Q_EMIT changed();
+}
+
+// Nobody asked for this look: what fails is tried again, and goes into the log only.
+void SessionDocument::follow()
+{
+    const auto changedThere = m_file->refresh();
+    if (!changedThere) {
+        spdlog::debug("following {}: {}", m_file->path().string(), changedThere.error().detail);
+    } else if (*changedThere) {
+        Q_EMIT changed();
+    }
 }
 
 bool SessionDocument::isReadOnly() const { return m_file && m_file->isReadOnly(); }

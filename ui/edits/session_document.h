@@ -5,6 +5,7 @@
 #include "ui/edits/session_command.h"
 
 #include <QObject>
+#include <QTimer>
 #include <QUndoStack>
 
 #include <filesystem>
@@ -23,7 +24,8 @@ public:
     explicit SessionDocument(QObject* parent = nullptr);
     ~SessionDocument() override;
 
-    /// Takes over an opened file; the history starts empty.
+    /// Takes over an opened file; the history starts empty. A session that another window or
+    /// command writes is followed: what changes there shows here within about a second.
     void take(session::store::SessionFile file);
     void close();
 
@@ -57,11 +59,13 @@ private:
     bool applyNow(const session::Edit& edit);
     bool revertNow(const session::Edit& edit);
     bool told(const Result<void>& outcome);
+    void follow();
     /// Steps of the history in [first, last) that touch the clip: the last of them, or null.
     [[nodiscard]] SessionCommand* lastStepOf(session::ClipId clip, int first, int last);
 
     std::optional<session::store::SessionFile> m_file;
     QUndoStack m_history;
+    QTimer m_following; ///< runs while the session is read-only
 };
 
 } // namespace twinlamp::ui

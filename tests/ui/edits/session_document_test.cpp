@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "tests/core/session/session_samples.h"
 #include "tests/ui/session_helpers.h"
+#include "tests/ui/wait_for.h"
 #include "ui/edits/session_document.h"
 
 #include <QSignalSpy>
@@ -180,6 +181,24 @@ TEST_F(DocumentInAFolder, MovedMarkKeepsWhatWasMeasuredBesideIt)
     m_document.history()->undo();
     EXPECT_NEAR(toMs(*session::effectivePresses(m_document.session().clips[0])[1].press.latency),
         25.5, 1e-6);
+}
+
+// A second window sees what the first one changes, with its traces, and can change nothing.
+TEST_F(DocumentInAFolder, SecondWindowFollowsTheFirst)
+{
+    auto opened = session::store::SessionFile::open(m_folder / "walk.twinlamp");
+    ASSERT_TRUE(opened);
+    SessionDocument second;
+    second.take(std::move(*opened));
+    ASSERT_TRUE(second.isReadOnly());
+    QSignalSpy changed(&second, &SessionDocument::changed);
+    ASSERT_TRUE(m_document.push(
+        session::setAsidePress(m_document.session(), {m_clip, 1}, "switch bounced")));
+    ASSERT_TRUE(tests::waitFor([&] { return changed.count() > 0; }));
+    EXPECT_EQ(second.session(), m_document.session());
+    EXPECT_FALSE(
+        second.push(session::setAsidePress(second.session(), {m_clip, 0}, "not from here")));
+    EXPECT_EQ(second.session(), m_document.session());
 }
 
 } // namespace twinlamp::ui
