@@ -83,6 +83,11 @@ constexpr std::array rows {
     SentenceRow {"ranking-together",
         "The p-values of all {0} pairs are adjusted by Holm: settings that are the same give any "
         "false pair in 5 % of campaigns at most. Each interval is that of its pair alone."},
+    SentenceRow {"ranking-one-question",
+        "The ranking asks one question, latency, of all pairs at once; a comparison of two "
+        "settings "
+        "asks up to three of one pair. A pair can be told apart in one of them and not in the "
+        "other."},
     SentenceRow {"ranking-independent",
         "As if presses were independent, and deciding nothing: Kruskal-Wallis H {0} with {1} "
         "degrees of freedom, p {2}."},

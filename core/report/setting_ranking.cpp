@@ -74,6 +74,7 @@ std::vector<Sentence> sentencesOf(const SettingRanking& ranking)
         }
     }
     sentences.push_back({"ranking-together", {pairs}});
+    sentences.push_back({"ranking-one-question", {}});
     if (ranking.independent) {
         sentences.push_back({"ranking-independent",
             {fixedText(ranking.independent->h, 1), fixedText(ranking.independent->degrees, 0),

@@ -253,21 +253,21 @@ FigureLines settingFiguresTable(const report::SettingComparison& comparison)
 
 FigureLines rankingTable(const report::SettingRanking& ranking)
 {
-    FigureLines lines {{tr("Fastest first"), tr("runs"), tr("presses"), tr("centre, ms"),
-                           tr("behind, ms"), tr("p adj."), tr("told")},
+    FigureLines lines {{tr("Fastest first"), tr("presses"), tr("centre, ms"), tr("behind, ms"),
+                           tr("p adj."), tr("told")},
         {}};
     const std::vector<std::size_t>& order = ranking.byRuns.order;
     for (std::size_t rank = 0; rank < order.size(); ++rank) {
         const report::RankedSetting& setting = ranking.settings[order[rank]];
         FigureRow row;
-        row.cells << QStringLiteral("%1  %2").arg(rank + 1).arg(
-            QString::fromStdString(setting.name))
-                  << QString::number(setting.runs)
-                  << QString::number(setting.summary.n + setting.summary.noResponse)
-                  << (setting.centreMs ? numberText(*setting.centreMs, 1) : dash());
-        row.toolTip = tr(
-            "Centre: mean of the runs' medians, ms. Behind the fastest: with its 95 % interval; p "
-            "adjusted by Holm for all pairs of settings; told apart or not.");
+        row.cells
+            << QStringLiteral("%1  %2").arg(rank + 1).arg(QString::fromStdString(setting.name))
+            << tr("%1 in %2").arg(setting.summary.n + setting.summary.noResponse).arg(setting.runs)
+            << (setting.centreMs ? numberText(*setting.centreMs, 1) : dash());
+        row.toolTip = tr("%1. Presses in runs; centre: mean of the runs' medians, ms; behind the "
+                         "fastest, with its 95 % interval; p adjusted by Holm for all pairs of "
+                         "settings; told apart or not.")
+                          .arg(QString::fromStdString(setting.name));
         const auto pair = std::ranges::find_if(ranking.byRuns.pairs, [&](const auto& one) {
             return one.first == std::min(order.front(), order[rank])
                 && one.second == std::max(order.front(), order[rank]);

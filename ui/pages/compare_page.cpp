@@ -29,6 +29,7 @@ constexpr int delayMs = 120; ///< a burst of edits is answered once
 constexpr double mostMs = 1000.0;
 constexpr int choiceWidth = 200;
 constexpr int fieldWidth = 84;
+constexpr int emptyWidth = 560; ///< lines longer than this are hard to read
 
 QComboBox* settingChoice(const QString& name, const QString& toolTip)
 {
@@ -100,12 +101,8 @@ void ComparePage::build()
     m_splitter->setStretchFactor(0, 1);
     m_splitter->setSizes({720, 560});
     column->addWidget(m_splitter, 1);
-    m_empty = new QLabel;
-    m_empty->setWordWrap(true);
-    m_empty->setAlignment(Qt::AlignCenter);
-    m_empty->setContentsMargins(48, 24, 48, 24);
     m_stack = new QStackedWidget;
-    m_stack->addWidget(m_empty);
+    m_stack->addWidget(buildEmpty());
     m_stack->addWidget(whole);
     auto* outer = new QVBoxLayout(this);
     outer->setContentsMargins(0, 0, 0, 0);
@@ -114,6 +111,25 @@ void ComparePage::build()
     if (!sizes.isEmpty()) {
         m_splitter->restoreState(sizes);
     }
+}
+
+QWidget* ComparePage::buildEmpty()
+{
+    auto* holder = new QWidget;
+    auto* column = new QVBoxLayout(holder);
+    column->setContentsMargins(48, 24, 48, 24);
+    column->setSpacing(12);
+    auto* title = new QLabel(tr("Two link settings side by side"));
+    title->setFont(typeFont(TypeSize::Figure, true));
+    title->setFixedWidth(emptyWidth);
+    m_empty = new QLabel;
+    m_empty->setWordWrap(true);
+    m_empty->setFixedWidth(emptyWidth);
+    column->addStretch(1);
+    column->addWidget(title, 0, Qt::AlignHCenter);
+    column->addWidget(m_empty, 0, Qt::AlignHCenter);
+    column->addStretch(2);
+    return holder;
 }
 
 QWidget* ComparePage::buildChoice()
@@ -205,14 +221,14 @@ QWidget* ComparePage::buildFigures()
     m_ranking = new FigureTable(tr("All settings, fastest first"));
     m_fair = new SentenceList(tr("Was the test fair?"));
     m_conditions = new SentenceList(tr("Conditions that differ"));
-    m_rankingWords = new SentenceList(tr("All settings of the session"));
+    m_rankingWords = new SentenceList(tr("About this ranking"));
     m_rest = new SentenceList(tr("What this rests on"));
     column->addWidget(m_figures);
     column->addWidget(m_conditions);
     column->addWidget(m_fair);
     column->addWidget(m_each);
-    column->addWidget(m_rankingWords);
     column->addWidget(m_ranking);
+    column->addWidget(m_rankingWords);
     column->addWidget(m_rest);
     column->addStretch(1);
     auto* scroll = new QScrollArea;

@@ -61,6 +61,7 @@ protected:
 
 private:
     void build();
+    QWidget* buildEmpty();
     QWidget* buildChoice();
     void buildLimits(QHBoxLayout* row);
     QWidget* buildVerdicts();

@@ -117,8 +117,11 @@ void ComparePage::onSessionChanged()
 QString ComparePage::whatToBring() const
 {
     if (!m_document.isOpen()) {
-        return tr("Two link settings are compared here. Open a session, or drop clips of the lamp "
-                  "pair on the window: those of one link setting first, then those of the other.");
+        return tr(
+            "Open a session whose link settings were measured, or drop clips of the lamp pair "
+            "on the window: those of one link setting first, then those of the other. Three "
+            "runs of each, the link restarted in between, can tell which is faster, which is "
+            "steadier and which is less often late.");
     }
     if (m_document.session().settings.size() < 2) {
         return tr("A comparison needs two link settings with three runs each, the link restarted "

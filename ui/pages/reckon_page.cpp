@@ -234,7 +234,9 @@ void ReckonPage::start()
 void ReckonPage::take(LinkAnswer answer)
 {
     for (std::size_t i = 0; i < answer.chart.curves.size(); ++i) {
-        answer.chart.curves[i].name = tr("link %1").arg(i + 1);
+        ChartCurve& curve = answer.chart.curves[i];
+        curve.name = tr("link %1").arg(i + 1);
+        curve.letter = curve.name;
     }
     m_answer = std::move(answer);
     m_chart->setData(m_answer->chart);
@@ -242,6 +244,7 @@ void ReckonPage::take(LinkAnswer answer)
     FigureLines lines = linkTable(*m_answer);
     m_table->setTable(lines.columns, std::move(lines.rows));
     m_words->setSentences(linkWords(*m_answer));
+    keep(); // a window that is killed comes back as it was
     Q_EMIT answered();
 }
 

@@ -119,7 +119,7 @@ void ChartPainter::legend(const QRectF& rect)
     for (std::size_t i = 0; i < m_data.series.size(); ++i) {
         const QRectF box(x, middle - swatch / 2.0, swatch, swatch);
         m_painter.setPen(QPen(inkOf(), 1));
-        m_painter.setBrush(i == 0 ? QBrush(inkOf()) : QBrush(inkOf(), Qt::BDiagPattern));
+        m_painter.setBrush(brushOf(i));
         m_painter.drawRect(box);
         x += swatch + 6.0;
         const ChartSeries& series = m_data.series[i];
@@ -134,6 +134,15 @@ void ChartPainter::legend(const QRectF& rect)
     if (!m_data.curves.empty()) {
         name(Words::simulated());
     }
+}
+
+/// Filled, then hatched; quiet where curves have to be seen in front of it.
+QBrush ChartPainter::brushOf(std::size_t series) const
+{
+    if (series > 0) {
+        return {inkOf(), Qt::BDiagPattern};
+    }
+    return m_data.curves.empty() ? inkOf() : colours()[ColourRole::Line];
 }
 
 double ChartPainter::tallestShare() const
@@ -158,7 +167,7 @@ void ChartPainter::bars(
     std::size_t series, const QRectF& rect, double base, double reach, double tallest)
 {
     m_painter.setPen(series == 0 ? QPen(Qt::NoPen) : QPen(inkOf(), 1));
-    m_painter.setBrush(series == 0 ? QBrush(inkOf()) : QBrush(inkOf(), Qt::BDiagPattern));
+    m_painter.setBrush(brushOf(series));
     const std::vector<double>& shares = m_shares[series];
     for (std::size_t bin = 0; bin < shares.size(); ++bin) {
         if (shares[bin] <= 0.0) {

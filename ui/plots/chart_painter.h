@@ -5,6 +5,7 @@
 #include "ui/plots/ruler.h"
 #include "ui/theme/theme.h"
 
+#include <QBrush>
 #include <QRectF>
 
 class QPainter;
@@ -50,6 +51,7 @@ private:
     void steps(std::size_t series, const QRectF& rect);
     void mark(QPointF at, std::size_t series);
     void cross(QPointF at);
+    [[nodiscard]] QBrush brushOf(std::size_t series) const;
     [[nodiscard]] double tallestShare() const;
 
     QPainter& m_painter;

@@ -43,6 +43,7 @@ PlanPanel::PlanPanel(QWidget* parent)
     const auto reckonAnew = [this] {
         if (!m_filling) {
             reckon();
+            keep();
         }
     };
     for (const Kept& number : m_numbers) {
@@ -56,6 +57,7 @@ PlanPanel::PlanPanel(QWidget* parent)
             m_wantedSource = m_source->currentIndex() > 0 ? m_source->currentText() : QString();
             takeSource();
             reckon();
+            keep();
         }
     });
     setSession({});
