@@ -7,6 +7,17 @@
 
 namespace twinlamp::ui {
 
+namespace {
+
+/// Names to the left, figures to the right.
+QVariant alignmentIn(int column)
+{
+    return column == 0 ? QVariant(Qt::AlignLeft | Qt::AlignVCenter)
+                       : QVariant(Qt::AlignRight | Qt::AlignVCenter);
+}
+
+} // namespace
+
 FigureTableModel::FigureTableModel(QObject* parent)
     : QAbstractTableModel(parent)
 {
@@ -46,8 +57,7 @@ QVariant FigureTableModel::data(const QModelIndex& index, int role) const
     case Qt::ToolTipRole:
         return row.toolTip.isEmpty() ? QVariant() : row.toolTip;
     case Qt::TextAlignmentRole:
-        return QVariant::fromValue<int>(
-            Qt::AlignVCenter | (index.column() == 0 ? Qt::AlignLeft : Qt::AlignRight));
+        return alignmentIn(index.column());
     case Qt::FontRole:
         return row.heading ? QVariant(typeFont(TypeSize::Small, true)) : QVariant();
     case Qt::ForegroundRole:
@@ -66,8 +76,7 @@ QVariant FigureTableModel::headerData(int section, Qt::Orientation orientation, 
         return m_columns.value(section);
     }
     if (role == Qt::TextAlignmentRole) {
-        return QVariant::fromValue<int>(
-            Qt::AlignVCenter | (section == 0 ? Qt::AlignLeft : Qt::AlignRight));
+        return alignmentIn(section);
     }
     return {};
 }

@@ -170,6 +170,16 @@ void ReckonPage::pickMeasured(session::SettingId setting)
 
 void ReckonPage::onSessionChanged()
 {
+    m_isSessionNew = true;
+    if (isVisible()) {
+        takeSession();
+    }
+}
+
+/// Figures of all settings cost milliseconds where there are many presses: only for eyes.
+void ReckonPage::takeSession()
+{
+    m_isSessionNew = false;
     const session::Session& session = m_document.session();
     m_plans->setSession(session);
     m_filling = true;
@@ -207,6 +217,9 @@ void ReckonPage::ask()
 void ReckonPage::showEvent(QShowEvent* event)
 {
     QWidget::showEvent(event);
+    if (m_isSessionNew) {
+        takeSession();
+    }
     if (m_isStale) {
         ask();
     }

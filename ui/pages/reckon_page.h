@@ -57,6 +57,7 @@ private:
     QWidget* buildMeasured();
     QWidget* buildChart();
     void onSessionChanged();
+    void takeSession();
     void ask();
     void start();
     void take(LinkAnswer answer);
@@ -70,6 +71,7 @@ private:
     std::optional<LinkAnswer> m_answer;
     QString m_wanted; ///< measured setting of the last time, by name
     bool m_isStale = true;
+    bool m_isSessionNew = true;
     bool m_filling = false;
 
     PlanPanel* m_plans = nullptr;

@@ -36,12 +36,15 @@ void LatencyChart::setData(ChartData data)
 
 QString LatencyChart::binRule() const
 {
-    return m_data.axis.bins == 0
-        ? QString()
-        : tr(
-            "Bins of %1: twice the interquartile range over the cube root of the number of presses "
-            "(Freedman and Diaconis), rounded to 1, 2 or 5; edges on multiples.")
-              .arg(msText(m_data.binWidthMs(), m_data.binWidthMs() < 0.1 ? 2 : 1));
+    if (m_data.axis.bins == 0) {
+        return {};
+    }
+    const QString width = msText(m_data.binWidthMs(), m_data.binWidthMs() < 0.1 ? 2 : 1);
+    return m_data.series.empty()
+        ? tr("Bins of %1: as Freedman and Diaconis would choose them for 2000 presses.").arg(width)
+        : tr("Bins of %1: twice the interquartile range over the cube root of the number of "
+             "presses (Freedman and Diaconis), rounded to 1, 2 or 5; edges on multiples.")
+              .arg(width);
 }
 
 AxisMapping LatencyChart::mapping() const
