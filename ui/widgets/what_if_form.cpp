@@ -48,7 +48,9 @@ WhatIfForm::WhatIfForm(QWidget* parent)
         head->setFont(typeFont(TypeSize::Base, true));
         grid->addWidget(head, 0, i + 1);
     }
-    addLines(grid);
+    addVideoLines(grid);
+    addAirLines(grid);
+    addTimeLines(grid);
     addHeading(grid, tr("Loss from power and distance"));
     addRadioLines(grid);
     addPresets(grid);
@@ -89,7 +91,7 @@ void WhatIfForm::addHeading(QGridLayout* grid, const QString& text)
     grid->addWidget(heading, grid->rowCount(), 0, 1, 3);
 }
 
-void WhatIfForm::addLines(QGridLayout* grid)
+void WhatIfForm::addVideoLines(QGridLayout* grid)
 {
     using L = WhatIfLink;
     addLine(grid, tr("Bit rate"), tr("Of the video, Mbit/s"), {0.5, 200.0, 1, tr("Mbit/s"), {}},
@@ -109,6 +111,11 @@ void WhatIfForm::addLines(QGridLayout* grid)
         {QStringLiteral("height"), {},
             [](const L& l) { return l.model.picture ? l.model.picture->heightPx : 0.0; },
             [](L& l, double v) { pictureOf(l).heightPx = v; }});
+}
+
+void WhatIfForm::addAirLines(QGridLayout* grid)
+{
+    using L = WhatIfLink;
     addLine(grid, tr("Channel width"),
         tr("MHz; packets go over the air at this times the efficiency below"),
         {1.0, 160.0, 0, tr("MHz"), {}},
@@ -132,6 +139,11 @@ void WhatIfForm::addLines(QGridLayout* grid)
         {1.0, 20.0, 1, tr("times"), tr("independent")},
         {QStringLiteral("bursts"), {}, [](const L& l) { return l.burstFactor; },
             [](L& l, double v) { l.burstFactor = v; }});
+}
+
+void WhatIfForm::addTimeLines(QGridLayout* grid)
+{
+    using L = WhatIfLink;
     addLine(grid, tr("Round trip"),
         tr("From a packet's loss to its repeated arrival, ms; none: nothing is repeated"),
         {0.0, 50.0, 2, tr("ms"), tr("no repeats")},

@@ -41,7 +41,9 @@ private:
         void (*set)(WhatIfLink&, double) = nullptr;
     };
 
-    void addLines(QGridLayout* grid);
+    void addVideoLines(QGridLayout* grid);
+    void addAirLines(QGridLayout* grid);
+    void addTimeLines(QGridLayout* grid);
     void addRadioLines(QGridLayout* grid);
     void addHeading(QGridLayout* grid, const QString& text);
     void addLine(QGridLayout* grid, const QString& name, const QString& toolTip,
