@@ -4,6 +4,7 @@
 #include "app/commands/output_file.h"
 #include "core/report/figure_text.h"
 #include "core/report/json_writer.h"
+#include "core/report/text_table.h"
 #include "core/stats/moments.h"
 #include "core/stats/quantile.h"
 
@@ -120,21 +121,26 @@ Json latencyJson(const std::optional<LatencyFigures>& figures)
     return json;
 }
 
-std::string latencyText(const char* how, const std::optional<LatencyFigures>& figures)
+// Both ways side by side, a figure a line: read against each other, they say whether to trust them.
+std::string latencyText(
+    const std::optional<LatencyFigures>& closed, const LatencyFigures& simulated)
 {
-    if (!figures) {
-        return std::string("latency, ") + how + ": none, nearly every frame is late\n";
-    }
     constexpr int decimals = 2;
-    std::string text = std::string("latency, ") + how + ": mean "
-        + report::fixedText(figures->meanMs, decimals) + " ms, SD "
-        + report::fixedText(figures->sdMs, decimals) + " ms";
-    for (const auto& [key, value] : figures->quantilesMs) {
-        const std::string name(key);
-        text += ", " + name.substr(0, name.size() - std::string_view("_ms").size()) + " "
-            + report::fixedText(value, decimals);
+    report::TextTable table({{"latency, ms", report::Align::Left}, {"closed form"}, {"simulated"}});
+    const auto addRow = [&](std::string name, double ofClosed, double ofSimulated) {
+        table.addRow({std::move(name), closed ? report::fixedText(ofClosed, decimals) : "-",
+            report::fixedText(ofSimulated, decimals)});
+    };
+    const LatencyFigures none;
+    const LatencyFigures& first = closed ? *closed : none;
+    addRow("mean", first.meanMs, simulated.meanMs);
+    addRow("SD", first.sdMs, simulated.sdMs);
+    for (std::size_t i = 0; i < simulated.quantilesMs.size(); ++i) {
+        const std::string name(simulated.quantilesMs[i].first);
+        addRow(name.substr(0, name.size() - std::string_view("_ms").size()),
+            closed ? first.quantilesMs[i].second : 0.0, simulated.quantilesMs[i].second);
     }
-    return text + "\n";
+    return table.text() + (closed ? "" : "closed form: none, nearly every frame is late\n");
 }
 
 Json linkJson(const link::LinkFigures& figures)
@@ -242,10 +248,11 @@ Result<Answer> answerOf(const LinkQuestion& asked)
     answer.json["simulated"] = std::move(beside);
     answer.json["assumptions"] = sentencesJson(figures->assumptions);
     constexpr int decimals = 3;
-    answer.text += latencyText("closed form", closedFigures)
-        + latencyText("simulated", simulatedFigures)
-        + "late frames, simulated: " + report::fixedText(100.0 * simulated->lateShare, decimals)
-        + " %\n" + sentencesText(figures->assumptions);
+    answer.text += (simulatedFigures ? latencyText(closedFigures, *simulatedFigures)
+                                     : "latency: none, nearly every frame is late\n")
+        + std::string("late frames, simulated: ")
+        + report::fixedText(100.0 * simulated->lateShare, decimals) + " %\n"
+        + sentencesText(figures->assumptions);
     return answer;
 }
 

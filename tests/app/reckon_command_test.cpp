@@ -72,7 +72,7 @@ TEST(ReckonCommand, LinkSetting)
     EXPECT_THAT(json["assumptions"].back().get<std::string>(), HasSubstr("radio rules"));
     const tests::Outcome words = reckoned(question);
     EXPECT_THAT(words.out, HasSubstr("repeats that fit: 2"));
-    EXPECT_THAT(words.out, HasSubstr("latency, closed form: mean"));
+    EXPECT_THAT(words.out, HasSubstr("latency, ms  closed form  simulated\nmean"));
 }
 
 TEST(ReckonCommand, LossFromARadioPath)
