@@ -4,6 +4,7 @@
 #include "core/session/clip_files.h"
 #include "core/session/edit_chain.h"
 
+#include <algorithm>
 #include <system_error>
 
 namespace twinlamp::session::store {
@@ -44,6 +45,18 @@ std::int64_t sizeOf(const std::filesystem::path& clip)
     std::error_code failed;
     const std::uintmax_t size = std::filesystem::file_size(clip, failed);
     return failed ? 0 : static_cast<std::int64_t>(size);
+}
+
+/// The entry of this footage: the same content, or the same file filed before anybody read it.
+const Clip* entryOf(const Session& session, const ClipFile& file)
+{
+    if (const Clip* same = findClip(session, file.sha256)) {
+        return same;
+    }
+    const auto unread = std::ranges::find_if(session.clips, [&](const Clip& clip) {
+        return clip.file.sha256.empty() && clip.file.absolutePath == file.absolutePath;
+    });
+    return unread == session.clips.end() ? nullptr : &*unread;
 }
 
 Result<void> checkNotElsewhere(const Session& session, const Clip* same, const FilingPlace& place)
@@ -95,7 +108,8 @@ Edit labelled(Edit edit, const std::filesystem::path& clip, const Session& sessi
 Result<ClipId> fileResult(SessionFile& file, const FilingPlace& place,
     const std::filesystem::path& clip, ClipResult result, const measure::MeasureOptions& options)
 {
-    const Clip* same = findClip(file.session(), result.clip.sha256);
+    const ClipFile whereabouts = clipFileFor(clip, file.path(), result.clip.sha256, sizeOf(clip));
+    const Clip* same = entryOf(file.session(), whereabouts);
     EditChain chain(file.session());
     const Result<RunId> run = checkNotElsewhere(file.session(), same, place).and_then([&] {
         return runFor(chain, place, same);
@@ -106,7 +120,7 @@ Result<ClipId> fileResult(SessionFile& file, const FilingPlace& place,
     Clip entry;
     entry.id = same != nullptr ? same->id : newId<ClipId>();
     entry.run = *run;
-    entry.file = clipFileFor(clip, file.path(), result.clip.sha256, sizeOf(clip));
+    entry.file = whereabouts;
     return placeEntry(chain, entry, same == nullptr)
         .and_then([&] { return nameRig(chain, entry.id, place.rig); })
         .and_then([&] { return file.keep(std::move(result), options); })

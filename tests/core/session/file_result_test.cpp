@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/session/clip_files.h"
+#include "core/session/edit.h"
 #include "core/session/store/file_result.h"
 #include "tests/core/session/session_samples.h"
 
@@ -63,6 +65,30 @@ TEST_F(FileResultTest, SameClipInTheSameSettingIsReplaced)
     ASSERT_EQ(m_file.session().clips.size(), 1U);
     EXPECT_EQ(m_file.session().clips[0].measurement->presses.size(), 7U);
     EXPECT_EQ(m_file.session().runs.size(), 1U) << "it stays in its run";
+}
+
+// The window files a clip before anything has read it, so it has no hash yet.
+TEST_F(FileResultTest, ClipThatWasFiledUnreadIsTheSame)
+{
+    const auto first = fileUnder("narrow", "cold start", "aa", 4);
+    ASSERT_TRUE(first);
+    const Clip* read = find(m_file.session(), *first);
+    Clip unread;
+    unread.id = newId<ClipId>();
+    unread.run = read->run;
+    unread.file = clipFileFor(m_folder / "two.mp4", m_file.path(), "", 0);
+    ASSERT_TRUE(m_file.apply(*addClip(m_file.session(), unread)));
+    std::ofstream(m_folder / "two.mp4") << "more footage";
+    const auto filed
+        = fileResult(m_file, {"narrow", ""}, m_folder / "two.mp4", result("bb", 5), {});
+    ASSERT_TRUE(filed) << filed.error().detail;
+    EXPECT_EQ(*filed, unread.id);
+    ASSERT_EQ(m_file.session().clips.size(), 2U);
+    EXPECT_EQ(find(m_file.session(), *filed)->file.sha256, "bb");
+    // Another file of the same folder stays another clip.
+    std::ofstream(m_folder / "three.mp4") << "footage";
+    ASSERT_TRUE(fileResult(m_file, {"narrow", ""}, m_folder / "three.mp4", result("cc"), {}));
+    EXPECT_EQ(m_file.session().clips.size(), 3U);
 }
 
 TEST_F(FileResultTest, SameClipWithAnotherRunNamedMovesThere)
