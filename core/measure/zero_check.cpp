@@ -110,6 +110,12 @@ ZeroPass zeroPass(const CheckScan& scan, const MeasureOptions& options, const Ex
     return pass;
 }
 
+// What codec and camera curve do to the light of partly lit frames alike at every switching, so
+// that more of them do not average it out: standard uncertainty of the difference, share of the
+// exposure. Without it 85 of 100 random checks held their truth (film scenes of view "direct", 240
+// to 1000 frames/s, seeds 1000 to 1099).
+constexpr double responseShare = 0.004;
+
 /// The exposure one standard uncertainty longer, or shorter where it already fills its frame.
 Exposure otherExposure(const Exposure& exposure, double frameMs)
 {
@@ -166,7 +172,8 @@ JobResult<CheckedClip> zeroOf(const CheckScan& scan, const MeasureOptions& optio
         return named(zero.error(), scan);
     }
     const ExposureDoubt doubt = exposureDoubt(scan, options, exposure, pass, zero->differenceMs);
-    std::vector<rig::StandardPart> common {{doubt.differenceMs, std::nullopt}};
+    std::vector<rig::StandardPart> common {{doubt.differenceMs, std::nullopt},
+        {responseShare * std::min(exposure.ms, scan.clip.captureRate.intervalMs()), std::nullopt}};
     std::optional<double> lineTimeHalfWidth;
     if (pass.fit) {
         const double perUs = 1e-3 * pass.rowsApart;
