@@ -15,6 +15,7 @@
 #include "core/measure/pulse_answers.h"
 #include "core/measure/pulse_panel.h"
 #include "core/measure/pulse_removal.h"
+#include "core/measure/pulse_sweep.h"
 #include "core/trace/bridged_pulses.h"
 #include "core/trace/noise.h"
 
@@ -397,6 +398,10 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
     }
     if (gogglePulses) {
         traces.goggle.light = gogglePulses->light;
+        if (input.goggleCells) {
+            gogglePulses->pulses.sweepMs
+                = pulseSweepMs(*input.goggleCells, traces.goggle, gogglePulses->pulses);
+        }
         if (input.panel) {
             cells = cellsFreeFromPulses(*input.panel, traces.goggle, *gogglePulses);
             input.panel->light = cells;

@@ -155,10 +155,14 @@ double firstStandardMs(const std::vector<Pulse>& pulses, const Levels& levels, d
         hasNeighbour = hasNeighbour || (isNear && std::abs(made - 0.1) < 2.5 * deviation);
         isInside = isInside || (isNear && changesWithin(pulse, levels, deviation));
     }
+    // Where the flash rolls over the region no one pulse shows all of it: 57 % of the truths of
+    // such scenes lay inside without this, 94 % of other strobes (SlowStrobe, seeds 1 to 84).
+    constexpr double leastRollFrames = 0.15;
+    const bool rolls = light.sweepMs > leastRollFrames * frame;
     // A change within the pulse lies anywhere in it, as far as a frame or two of it tell.
     const double insideMs = std::max(0.3 * frame, light.litMs / std::sqrt(12.0));
     return std::hypot(std::max(pulseEdgeFrames * frame, light.phaseGapMs / std::sqrt(12.0)),
-        isInside ? insideMs : 0.0, hasNeighbour ? light.periodMs / coverageFactor95 : 0.0);
+        isInside ? insideMs : 0.0, hasNeighbour || rolls ? light.periodMs / coverageFactor95 : 0.0);
 }
 
 } // namespace

@@ -34,6 +34,9 @@ struct PulseLight
     /// Widest stretch of a period at which no frame of a resolved light began: pulses in step with
     /// the camera show the same few phases for ever, and their starts may lie anywhere between.
     double phaseGapMs = 0.0;
+    /// How far apart pulses of a resolved light start over the region: more than 0 where the flash
+    /// rolls over the panel. Filled in by who knows the region's cells.
+    double sweepMs = 0.0;
 
     /// Largest less smallest share; 0 of pulses that are timed one by one.
     [[nodiscard]] double swing() const;
