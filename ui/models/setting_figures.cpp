@@ -95,6 +95,9 @@ public:
         if (s.n + s.noResponse == 0) {
             return tr("no press that counts");
         }
+        if (figures.clipsDoubtful > 0) {
+            return tr("regions doubtful, check them");
+        }
         QString note = countText(s.n + s.noResponse, tr("%1 press"), tr("%1 presses"));
         if (s.noResponse > 0) {
             note += tr(", %1 lost").arg(s.noResponse);

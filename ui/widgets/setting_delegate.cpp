@@ -80,7 +80,9 @@ void SettingDelegate::paintSetting(
     line.setHeight(lineHeight(TypeSize::Base));
 
     const bool lostMost = !figures.summary.medianMs && figures.summary.noResponse > 0;
-    const QString median = lostMost ? QString(enDash) : medianText(figures.summary);
+    // A figure of the wrong spot must not catch the eye here either.
+    const bool showsNone = lostMost || figures.clipsDoubtful > 0;
+    const QString median = showsNone ? QString(enDash) : medianText(figures.summary);
     painter->setFont(typeFont(TypeSize::Base, true));
     painter->setPen(text);
     painter->drawText(line, Qt::AlignRight | Qt::AlignVCenter, median);

@@ -52,6 +52,7 @@ TEST(SettingFigures, DoubtfulRegionsAreSaidBeforeTheFigure)
     session.clips[0].measurement = session::SharedValue(doubtful);
     const auto figures = settingFigures(session);
     EXPECT_EQ(figures[0].clipsDoubtful, 1);
+    EXPECT_EQ(countNote(figures[0]), QStringLiteral("regions doubtful, check them"));
     EXPECT_TRUE(answerSentence(session.settings[0], figures[0])
                     .startsWith(QStringLiteral(
                         "Regions doubtful in 1 clip: check them first. wide: first light after ")));
