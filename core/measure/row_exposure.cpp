@@ -19,7 +19,8 @@ namespace {
 constexpr std::size_t fewestLines = 3;
 constexpr std::size_t levelFrames = 24;
 constexpr std::size_t framesAround = 2; // of an edge, that its switching can reach
-// What codecs do to a line beyond its noise, share of the step.
+// What codecs do to a line beyond its noise, share of the step. Judged: half more than to a whole
+// lamp (onset/lamp_response.cpp).
 constexpr double disturbanceShare = 0.006;
 // Neighbouring lines and frames share a codec's errors: half of what they seem to say is said (as
 // in onset/lamp_response.cpp).
