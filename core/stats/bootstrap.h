@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <optional>
 #include <span>
+#include <stop_token>
 #include <vector>
 
 namespace twinlamp::stats {
@@ -17,6 +18,7 @@ struct BootstrapPlan
     std::size_t replicates = usualReplicates; ///< > 0
     std::uint64_t seed = usualSeed;
     double confidence = usualConfidence;
+    std::stop_token stop {}; ///< asked between replicates; what was stopped gives no interval
 };
 
 /// Levels of the replicates that a BCa interval reads off.

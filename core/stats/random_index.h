@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include <cmath>
 #include <cstddef>
 #include <cstdint>
+#include <numbers>
 #include <random>
 
 namespace twinlamp::stats {
@@ -34,6 +36,13 @@ public:
 private:
     std::mt19937_64 m_engine;
 };
+
+/// One draw of the standard normal distribution, by G. E. P. Box and M. E. Muller (1958).
+[[nodiscard]] inline double normalDraw(RandomSource& random)
+{
+    const double radius = std::sqrt(-2.0 * std::log(1.0 - random.unit()));
+    return radius * std::cos(2.0 * std::numbers::pi * random.unit());
+}
 
 /// Seed of every resampling unless a function is told another.
 inline constexpr std::uint64_t usualSeed = 20'010'101;

@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace twinlamp::stats {
 
@@ -44,39 +45,82 @@ double deviationInPlace(std::vector<double>& values)
     return sum / static_cast<double>(values.size());
 }
 
-double logDeviation(std::span<const double> values, std::vector<double>& room)
+/// Squared standard error of the logarithm of the mean absolute deviation d from the median m of n
+/// values: the variance of |x - m|, over n d^2.
+double logDeviationVariance(std::span<const double> values)
 {
-    room.assign(values.begin(), values.end());
-    return std::log(deviationInPlace(room));
-}
-
-/// Logarithms of the deviation with each value left out in turn.
-std::vector<double> leavingOneOut(std::span<const double> values, double sign)
-{
-    std::vector<double> all;
-    std::vector<double> room;
-    for (std::size_t i = 0; i < values.size(); ++i) {
-        room.assign(values.begin(), values.end());
-        room.erase(room.begin() + static_cast<std::ptrdiff_t>(i));
-        all.push_back(sign * std::log(deviationInPlace(room)));
+    std::vector<double> room(values.begin(), values.end());
+    const Middle middle = middleInPlace(room);
+    const double centre = middle.low + (middle.high - middle.low) / 2.0;
+    for (double& value : room) {
+        value = std::abs(value - centre);
     }
-    return all;
+    const double deviation = mean(room).value_or(0.0);
+    const auto n = static_cast<double>(room.size());
+    return sumOfSquaredDeviations(room) / (n - 1.0) / (n * deviation * deviation);
 }
 
-std::vector<double> resampledLogRatios(const TwoSamples& samples, const BootstrapPlan& plan)
+/// Logarithm of one sample's deviation: its estimate, its replicates, its jackknife.
+class LogDeviation
+{
+public:
+    explicit LogDeviation(std::span<const double> values)
+        : m_values(values)
+        , m_room(values.begin(), values.end())
+        , m_estimate(std::log(deviationInPlace(m_room)))
+    {
+        if (isLarge() && std::isfinite(m_estimate)) {
+            m_standardError = std::sqrt(logDeviationVariance(values));
+        }
+    }
+
+    [[nodiscard]] double estimate() const { return m_estimate; }
+
+    [[nodiscard]] double replicate(RandomSource& random)
+    {
+        if (isLarge()) {
+            return m_estimate + m_standardError * normalDraw(random);
+        }
+        m_room.resize(m_values.size());
+        for (double& value : m_room) {
+            value = m_values[random.index(m_values.size())];
+        }
+        return std::log(deviationInPlace(m_room));
+    }
+
+    /// With each value left out in turn. None of a large sample: what a single value does there
+    /// moves no level of BCa.
+    [[nodiscard]] std::vector<double> leavingOneOut(double sign)
+    {
+        std::vector<double> all;
+        for (std::size_t i = 0; i < m_values.size() && !isLarge(); ++i) {
+            m_room.assign(m_values.begin(), m_values.end());
+            m_room.erase(m_room.begin() + static_cast<std::ptrdiff_t>(i));
+            all.push_back(sign * std::log(deviationInPlace(m_room)));
+        }
+        return all;
+    }
+
+private:
+    [[nodiscard]] bool isLarge() const { return m_values.size() > mostForSpreadBootstrap; }
+
+    std::span<const double> m_values;
+    std::vector<double> m_room;
+    double m_estimate = 0.0;
+    double m_standardError = 0.0;
+};
+
+/// Empty where it was stopped.
+std::vector<double> resampledLogRatios(LogDeviation& x, LogDeviation& y, const BootstrapPlan& plan)
 {
     RandomSource random(plan.seed);
     std::vector<double> ratios(plan.replicates);
-    std::vector<double> x(samples.x.size());
-    std::vector<double> y(samples.y.size());
     for (double& ratio : ratios) {
-        for (double& value : x) {
-            value = samples.x[random.index(samples.x.size())];
+        if (plan.stop.stop_requested()) {
+            return {};
         }
-        for (double& value : y) {
-            value = samples.y[random.index(samples.y.size())];
-        }
-        ratio = std::log(deviationInPlace(y)) - std::log(deviationInPlace(x));
+        const double ofX = x.replicate(random);
+        ratio = y.replicate(random) - ofX;
     }
     return ratios;
 }
@@ -141,8 +185,9 @@ std::optional<Estimate> spreadRatio(const TwoSamples& samples, const BootstrapPl
     if (samples.x.size() < 2 || samples.y.size() < 2) {
         return std::nullopt;
     }
-    std::vector<double> room;
-    const double logRatio = logDeviation(samples.y, room) - logDeviation(samples.x, room);
+    LogDeviation x(samples.x);
+    LogDeviation y(samples.y);
+    const double logRatio = y.estimate() - x.estimate();
     if (!std::isfinite(logRatio)) {
         return std::nullopt;
     }
@@ -150,10 +195,17 @@ std::optional<Estimate> spreadRatio(const TwoSamples& samples, const BootstrapPl
     if (std::min(samples.x.size(), samples.y.size()) < fewestForSpreadRatio) {
         return ratio;
     }
-    const std::vector<std::vector<double>> leftOut {
-        leavingOneOut(samples.x, -1.0), leavingOneOut(samples.y, 1.0)};
-    const Interval ends
-        = bcaInterval(resampledLogRatios(samples, plan), logRatio, leftOut, plan.confidence);
+    std::vector<double> replicates = resampledLogRatios(x, y, plan);
+    if (replicates.empty()) {
+        return std::nullopt;
+    }
+    std::vector<std::vector<double>> leftOut;
+    for (std::vector<double> one : {x.leavingOneOut(-1.0), y.leavingOneOut(1.0)}) {
+        if (!one.empty()) {
+            leftOut.push_back(std::move(one));
+        }
+    }
+    const Interval ends = bcaInterval(std::move(replicates), logRatio, leftOut, plan.confidence);
     if (ends.low && ends.high) {
         ratio.interval = {std::exp(*ends.low), std::exp(*ends.high)};
     }

@@ -84,6 +84,51 @@ TEST(SpreadRatio, IsSecondOverFirst)
     EXPECT_NEAR(back->value, 1.0 / 3.0, 1e-12);
 }
 
+/// Squares of 0, 1, 2, ... modulo 1009, as far apart as they come.
+std::vector<double> unevenValues(std::size_t count, std::size_t factor)
+{
+    std::vector<double> values;
+    for (std::size_t i = 0; i < count; ++i) {
+        values.push_back(20.0 + 0.01 * static_cast<double>(i * i * factor % 1009));
+    }
+    return values;
+}
+
+TEST(SpreadRatio, LargeSamplesAreDrawnByTheirStandardError)
+{
+    // x: [20 + 0.01 * (i * i % 1009) for i in range(3000)], y: [20 + 0.01 * (i * i * 11 % 1009)
+    // for i in range(2000)]; NumPy 1.24: d = abs(x - median(x)); v(x) = d.var(ddof=1) / (n *
+    // d.mean() ** 2); log ratio -/+ 1.959964 * sqrt(v(x) + v(y)).
+    const std::vector<double> x = unevenValues(3000, 1);
+    const std::vector<double> y = unevenValues(2000, 11);
+    const auto ratio = spreadRatio({x, y});
+    ASSERT_TRUE(ratio);
+    EXPECT_NEAR(ratio->value, 0.942456167847, 1e-10);
+    // An end of 10 000 draws is good to 2.7 % of the standard error of the logarithm, 0.0166.
+    EXPECT_NEAR(*ratio->interval.low, 0.9122, 5 * 0.0166 * 0.027);
+    EXPECT_NEAR(*ratio->interval.high, 0.9737, 5 * 0.0166 * 0.027);
+}
+
+TEST(SpreadRatio, ResampledAndDrawnAgreeWhereTheyMeet)
+{
+    const std::vector<double> x = unevenValues(mostForSpreadBootstrap, 1);
+    const std::vector<double> larger = unevenValues(mostForSpreadBootstrap + 1, 1);
+    const std::vector<double> y = unevenValues(60, 11);
+    const auto resampled = spreadRatio({x, y});
+    const auto drawn = spreadRatio({larger, y});
+    EXPECT_NEAR(*resampled->interval.low, *drawn->interval.low, 0.01);
+    EXPECT_NEAR(*resampled->interval.high, *drawn->interval.high, 0.02);
+}
+
+TEST(SpreadRatio, StopLeavesNothing)
+{
+    std::stop_source stop;
+    stop.request_stop();
+    BootstrapPlan plan;
+    plan.stop = stop.get_token();
+    EXPECT_FALSE(spreadRatio({unevenValues(40, 1), unevenValues(40, 11)}, plan));
+}
+
 TEST(SpreadRatio, FewOrEqualValuesHaveNone)
 {
     const std::vector<double> equal(20, 25.0);
