@@ -349,12 +349,16 @@ std::optional<Sawtooth> sawtooth(std::span<const TimedLatencies> runs, const Saw
     };
     std::optional<Sawtooth> best;
     for (const std::size_t peak : clearestPeaks(powers)) {
+        const double chance = falseAlarm(powers[peak]);
+        if (best && chance > sawtoothFalseAlarm) {
+            break; // neither this peak nor a weaker one can show
+        }
         const double frequency = refinedFrequency(answers, grid.at(peak), grid.step);
         if (isCameraGrid(frequency, search)) {
             continue;
         }
         Sawtooth fitted = fitAll(answers, 1.0 / frequency);
-        fitted.falseAlarm = falseAlarm(powers[peak]);
+        fitted.falseAlarm = chance;
         fitted.shows = fitted.falseAlarm <= sawtoothFalseAlarm
             && fitted.residualSdMs <= sawtoothGain * fitted.latencySdMs;
         const bool better = !best || (fitted.shows && !best->shows)

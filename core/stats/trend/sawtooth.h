@@ -69,7 +69,8 @@ inline constexpr std::size_t fewestForSawtooth = 6;
 /// sum over R runs is half a chi-square variable of 2 R degrees of freedom where there is no clock,
 /// and the false alarm is bounded by the number of frequencies looked at. Among the clearest peaks
 /// the one with the smallest residual wins (answers keep to the panel's grid as well as to the
-/// camera's). Presses driven in step with the frames leave no gain, and do not show.
+/// camera's); where none is clear enough to show, the clearest is given. Presses driven in step
+/// with the frames leave no gain, and do not show.
 ///
 /// @return Nothing with too few presses, or where the range searched times the longest run would
 ///         take more than 2 million frequencies: tell the frame rate then.
