@@ -29,8 +29,7 @@ void addCompare(CLI::App& program, bool& verbose, commands::CompareArguments& ar
         command
             ->add_option_function<std::string>(
                 name, [&target](const std::string& text) { target = text; }, help)
-            ->type_name("")
-            ->required();
+            ->type_name("");
     };
     command
         ->add_option_function<std::string>(
@@ -43,6 +42,15 @@ void addCompare(CLI::App& program, bool& verbose, commands::CompareArguments& ar
     command
         ->add_option("MORE", arguments.others, "Names of more: all are then ranked, pair by pair")
         ->type_name("");
+    command->add_flag("--all", arguments.all,
+        "Every link setting of the session, without naming them: three or more are ranked");
+    command->callback([&arguments] {
+        if (arguments.all ? !arguments.a.empty() : arguments.b.empty()) {
+            throw CLI::ValidationError("compare",
+                arguments.all ? "takes either names of link settings or --all"
+                              : "needs the names of two link settings, or --all");
+        }
+    });
     addValue<stats::Figure>(*command, arguments.of,
         {"--of", "first-light|full-frame", "one of first-light, full-frame",
             oneOf<stats::Figure>({{"first-light", stats::Figure::FirstLight},

@@ -2,11 +2,13 @@
 #include "app/commands/compare_command.h"
 
 #include "app/commands/output_file.h"
+#include "app/commands/progress_line.h"
 #include "core/report/comparison_writer.h"
 #include "core/report/ranking_writer.h"
 #include "core/session/store/session_file.h"
 
 #include <algorithm>
+#include <chrono>
 
 namespace twinlamp::commands {
 
@@ -35,9 +37,28 @@ Result<session::SettingId> settingNamed(
                                         : "it has " + quotedNames(session)));
 }
 
+Result<std::vector<session::SettingId>> allSettings(
+    const CompareArguments& arguments, const session::Session& session)
+{
+    if (session.settings.size() < 2) {
+        return fail(Stage::Command, Cause::InvalidValue,
+            arguments.session.string() + " has "
+                + (session.settings.empty() ? "no link setting" : "one link setting")
+                + "; a comparison needs two: file clips in another one first");
+    }
+    std::vector<session::SettingId> settings;
+    for (const session::LinkSetting& setting : session.settings) {
+        settings.push_back(setting.id);
+    }
+    return settings;
+}
+
 Result<std::vector<session::SettingId>> settingsNamed(
     const CompareArguments& arguments, const session::Session& session)
 {
+    if (arguments.all) {
+        return allSettings(arguments, session);
+    }
     std::vector<std::string> names {arguments.a, arguments.b};
     names.insert(names.end(), arguments.others.begin(), arguments.others.end());
     std::vector<session::SettingId> settings;
@@ -57,8 +78,8 @@ Result<std::vector<session::SettingId>> settingsNamed(
 }
 
 /// The answer in words, or as JSON.
-std::string answerTo(const CompareArguments& arguments, const session::Session& session,
-    const std::vector<session::SettingId>& settings)
+JobResult<std::string> answerTo(const CompareArguments& arguments, const session::Session& session,
+    const std::vector<session::SettingId>& settings, const JobControl& control)
 {
     report::ComparisonOptions options;
     options.figure = arguments.of;
@@ -68,14 +89,20 @@ std::string answerTo(const CompareArguments& arguments, const session::Session& 
     }
     const bool inWords = arguments.jsonFile.empty();
     if (settings.size() > 2) {
-        const auto ranking = report::settingRanking(session, settings, options);
-        return inWords ? report::rankingText(ranking)
-                       : report::toText(report::rankingJson(ranking));
+        const auto ranking = report::settingRanking(session, settings, options, control);
+        if (!ranking.hasValue()) {
+            return Cancelled {};
+        }
+        return inWords ? report::rankingText(ranking.value())
+                       : report::toText(report::rankingJson(ranking.value()));
     }
     const auto comparison
-        = report::settingComparison(session, {settings.front(), settings.back()}, options);
-    return inWords ? report::comparisonText(comparison)
-                   : report::toText(report::comparisonJson(comparison));
+        = report::settingComparison(session, {settings.front(), settings.back()}, options, control);
+    if (!comparison.hasValue()) {
+        return Cancelled {};
+    }
+    return inWords ? report::comparisonText(comparison.value())
+                   : report::toText(report::comparisonJson(comparison.value()));
 }
 
 } // namespace
@@ -91,12 +118,17 @@ ExitStatus runCompare(const CompareArguments& arguments, const CommandContext& c
     if (!settings) {
         return reportError(context, settings.error());
     }
-    const std::string answer = answerTo(arguments, file->session(), *settings);
-    if (context.stop.stop_requested()) {
+    const auto answer = [&] {
+        constexpr std::chrono::seconds quiet {1};
+        ProgressLine progress(
+            context, settings->size() > 2 ? "ranking, pairs" : "comparing, steps", quiet);
+        return answerTo(arguments, file->session(), *settings, progress.control());
+    }();
+    if (!answer.hasValue() || context.stop.stop_requested()) {
         return reportStopped(context);
     }
-    const auto written
-        = writeOutput(context, arguments.jsonFile.empty() ? "-" : arguments.jsonFile, answer);
+    const auto written = writeOutput(
+        context, arguments.jsonFile.empty() ? "-" : arguments.jsonFile, answer.value());
     return written ? ExitStatus::Done : reportError(context, written.error());
 }
 

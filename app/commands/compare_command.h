@@ -18,6 +18,7 @@ struct CompareArguments
     std::string a; ///< names of two link settings
     std::string b;
     std::vector<std::string> others; ///< more settings: all of them are then ranked
+    bool all = false; ///< every setting of the session in the place of names
     stats::Figure of = stats::Figure::FirstLight;
     std::optional<double> lateLimitMs; ///< empty: the session's, if it has one
     std::optional<double> marginMs;

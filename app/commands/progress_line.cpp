@@ -13,9 +13,11 @@ constexpr auto wipe = "\r\x1b[K";
 
 } // namespace
 
-ProgressLine::ProgressLine(const CommandContext& context, std::string label)
+ProgressLine::ProgressLine(
+    const CommandContext& context, std::string label, std::chrono::milliseconds quiet)
     : m_context(context)
     , m_label(std::move(label))
+    , m_from(std::chrono::steady_clock::now() + quiet)
 {
 }
 
@@ -40,7 +42,7 @@ void ProgressLine::show(std::int64_t done, std::int64_t total)
 {
     const std::scoped_lock lock(m_mutex);
     const auto now = std::chrono::steady_clock::now();
-    if (m_shown && now - m_lastShown < shortestGap) {
+    if (now < m_from || (m_shown && now - m_lastShown < shortestGap)) {
         return;
     }
     m_lastShown = now;

@@ -16,7 +16,9 @@ class ProgressLine
 {
 public:
     /// @param label  what is being done and in which unit, for example "measuring clip.mp4, frames"
-    ProgressLine(const CommandContext& context, std::string label);
+    /// @param quiet  nothing is shown before the job has lasted so long
+    ProgressLine(const CommandContext& context, std::string label,
+        std::chrono::milliseconds quiet = std::chrono::milliseconds::zero());
     ~ProgressLine();
     ProgressLine(const ProgressLine&) = delete;
     ProgressLine& operator=(const ProgressLine&) = delete;
@@ -30,6 +32,7 @@ private:
     const CommandContext& m_context;
     std::string m_label;
     std::mutex m_mutex;
+    std::chrono::steady_clock::time_point m_from; ///< nothing is shown before
     std::chrono::steady_clock::time_point m_lastShown;
     bool m_shown = false;
 };

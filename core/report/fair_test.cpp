@@ -8,11 +8,13 @@
 #include "core/stats/trend/sawtooth.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <limits>
 #include <set>
 #include <string>
+#include <vector>
 
 namespace twinlamp::report {
 
@@ -108,22 +110,32 @@ double commonVarianceMs2(const SettingPresses& setting)
     return count > 0.0 ? sum / count : 0.0;
 }
 
-void noteRigs(const SettingPresses& a, const SettingPresses& b, FairTest& test)
+/// What tells whether two settings were filmed with the same rig and checks, as ids and values.
+struct RigFact
+{
+    const char* id;
+    FactOf factOf;
+};
+
+std::array<RigFact, 4> rigFacts()
 {
     const auto rigText = [](const ClipPresses& clip) { return orNotTold(clip.rigName); };
     const auto rateText
         = [](const ClipPresses& clip) { return toText(clip.facts.captureRate) + " frames/s"; };
-    std::vector<Sentence>& sentences = test.sentences;
-    for (const bool differs : {noteDifference(a, b, "fair-rig", rigText, sentences),
-             noteDifference(a, b, "fair-capture-rate", rateText, sentences),
-             noteDifference(a, b, "fair-zero-check", zeroText, sentences),
-             noteDifference(a, b, "fair-time-base", timeBaseText, sentences)}) {
+    return {{{"fair-rig", rigText}, {"fair-capture-rate", rateText}, {"fair-zero-check", zeroText},
+        {"fair-time-base", timeBaseText}}};
+}
+
+void noteRigs(const SettingPresses& a, const SettingPresses& b, FairTest& test)
+{
+    for (const RigFact& fact : rigFacts()) {
+        const bool differs = noteDifference(a, b, fact.id, fact.factOf, test.sentences);
         test.rigsDiffer = test.rigsDiffer || differs;
     }
     if (test.rigsDiffer) {
         test.rigVarianceMs2 = commonVarianceMs2(a) + commonVarianceMs2(b);
         constexpr int decimals = 3;
-        sentences.push_back(
+        test.sentences.push_back(
             {"fair-rig-doubt", {fixedText(std::sqrt(test.rigVarianceMs2), decimals)}});
     }
 }
@@ -237,6 +249,36 @@ void notePhases(const char* letter, const SettingPresses& setting, FairTest& tes
 }
 
 } // namespace
+
+double largestRigVarianceMs2(std::span<const SettingPresses> settings)
+{
+    struct Rigs
+    {
+        std::vector<std::string> facts;
+        double varianceMs2 = 0.0;
+    };
+
+    std::vector<Rigs> all;
+    for (const SettingPresses& setting : settings) {
+        if (setting.clips.empty()) {
+            continue;
+        }
+        Rigs& rigs = all.emplace_back();
+        rigs.varianceMs2 = commonVarianceMs2(setting);
+        for (const RigFact& fact : rigFacts()) {
+            rigs.facts.push_back(valuesOf(setting, fact.factOf));
+        }
+    }
+    double largest = 0.0;
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        for (std::size_t k = i + 1; k < all.size(); ++k) {
+            if (all[i].facts != all[k].facts) {
+                largest = std::max(largest, all[i].varianceMs2 + all[k].varianceMs2);
+            }
+        }
+    }
+    return largest;
+}
 
 FairTest fairTest(const SettingPresses& a, const SettingPresses& b)
 {

@@ -4,6 +4,7 @@
 #include "core/base/sentence.h"
 #include "core/report/setting_presses.h"
 
+#include <span>
 #include <vector>
 
 namespace twinlamp::report {
@@ -26,5 +27,8 @@ struct FairTest
 /// (Bonferroni).
 /// Tests: tests/core/report/fair_test_test.cpp
 [[nodiscard]] FairTest fairTest(const SettingPresses& a, const SettingPresses& b);
+
+/// The largest rigVarianceMs2 that fairTest gives for any two of them, without the rest of it.
+[[nodiscard]] double largestRigVarianceMs2(std::span<const SettingPresses> settings);
 
 } // namespace twinlamp::report

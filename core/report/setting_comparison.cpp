@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <array>
+#include <functional>
 
 namespace twinlamp::report {
 
@@ -53,7 +54,8 @@ stats::Count lateOf(const stats::Summary& summary)
 }
 
 IndependentFigures independentFigures(const std::vector<RunLatencies>& a,
-    const std::vector<RunLatencies>& b, const SettingComparison& comparison)
+    const std::vector<RunLatencies>& b, const SettingComparison& comparison,
+    const std::stop_token& stop)
 {
     const std::vector<double> ofA = pooled(a);
     const std::vector<double> ofB = pooled(b);
@@ -63,7 +65,9 @@ IndependentFigures independentFigures(const std::vector<RunLatencies>& a,
     figures.shift = stats::hodgesLehmannShift({ofB, ofA});
     figures.shiftTest = stats::mannWhitney({ofB, ofA});
     figures.superiority = stats::superiority({ofB, ofA});
-    figures.spread = stats::spreadRatio({ofA, ofB});
+    stats::BootstrapPlan plan;
+    plan.stop = stop;
+    figures.spread = stats::spreadRatio({ofA, ofB}, plan);
     const std::array<std::vector<double>, 2> both {ofA, ofB};
     figures.spreadTest = stats::equalSpreadTest(both);
     figures.distribution = stats::kolmogorovSmirnov({ofA, ofB});
@@ -77,8 +81,8 @@ IndependentFigures independentFigures(const std::vector<RunLatencies>& a,
 
 } // namespace
 
-SettingComparison settingComparison(
-    const session::Session& session, const SettingPair& settings, const ComparisonOptions& asked)
+JobResult<SettingComparison> settingComparison(const session::Session& session,
+    const SettingPair& settings, const ComparisonOptions& asked, const JobControl& control)
 {
     ComparisonOptions options = asked;
     options.lateLimit = asked.lateLimit ? asked.lateLimit : session.lateLimit;
@@ -87,20 +91,35 @@ SettingComparison settingComparison(
     const SettingPresses a = settingPresses(session, settings.a);
     const SettingPresses b = settingPresses(session, settings.b);
     SettingComparison comparison;
-    comparison.a = compared(a, options);
-    comparison.b = compared(b, options);
     comparison.figure = options.figure;
     comparison.lateLimit = options.lateLimit;
     comparison.marginMs = options.marginMs;
-    comparison.fair = fairTest(a, b);
     const auto runsA = stats::latenciesByRun(a.runViews(), Edge::On, options.figure);
     const auto runsB = stats::latenciesByRun(b.runViews(), Edge::On, options.figure);
-    stats::RunComparisonOptions how;
-    how.marginMs = options.marginMs;
-    how.rigVarianceMs2 = comparison.fair.rigVarianceMs2;
-    const auto limitMs = options.lateLimit ? std::optional(toMs(*options.lateLimit)) : std::nullopt;
-    comparison.byRuns = stats::compareSettings({runsA, runsB}, limitMs, how);
-    comparison.independent = independentFigures(runsA, runsB, comparison);
+    const std::array<std::function<void()>, 5> steps {[&] { comparison.a = compared(a, options); },
+        [&] { comparison.b = compared(b, options); }, [&] { comparison.fair = fairTest(a, b); },
+        [&] {
+            stats::RunComparisonOptions how;
+            how.marginMs = options.marginMs;
+            how.rigVarianceMs2 = comparison.fair.rigVarianceMs2;
+            how.stop = control.stop;
+            const auto limitMs
+                = options.lateLimit ? std::optional(toMs(*options.lateLimit)) : std::nullopt;
+            comparison.byRuns = stats::compareSettings({runsA, runsB}, limitMs, how);
+        },
+        [&] {
+            comparison.independent = independentFigures(runsA, runsB, comparison, control.stop);
+        }};
+    const auto total = static_cast<std::int64_t>(steps.size());
+    for (std::int64_t done = 0; done < total; ++done) {
+        if (!control.tick(done, total)) {
+            return Cancelled {};
+        }
+        steps.at(static_cast<std::size_t>(done))();
+    }
+    if (control.stopRequested()) {
+        return Cancelled {};
+    }
     comparison.sentences = comparisonSentences(comparison);
     return comparison;
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/job_control.h"
+#include "core/base/result.h"
 #include "core/base/sentence.h"
 #include "core/report/fair_test.h"
 #include "core/session/session.h"
@@ -80,10 +82,11 @@ struct SettingPair
 
 /// Compares two settings with runs as the blocks. Seeded: the same session gives the same figures.
 ///
+/// @param control  progress in steps
 /// @pre both settings are in the session; limit and margin > 0
-/// Cost:   below a second for some hundred presses, most of it bootstrap.
+/// Cost:   a tenth of a second for some hundred presses, most of it bootstrap (compare_bench).
 /// Tests:  tests/core/report/setting_comparison_test.cpp
-[[nodiscard]] SettingComparison settingComparison(
-    const session::Session& session, const SettingPair& settings, const ComparisonOptions& options);
+[[nodiscard]] JobResult<SettingComparison> settingComparison(const session::Session& session,
+    const SettingPair& settings, const ComparisonOptions& options, const JobControl& control = {});
 
 } // namespace twinlamp::report

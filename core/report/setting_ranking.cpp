@@ -6,6 +6,7 @@
 #include "core/report/figure_text.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace twinlamp::report {
 
@@ -15,17 +16,6 @@ using stats::RunLatencies;
 
 constexpr std::size_t mostPlanned = 10; ///< settings; more pairs would be slow
 
-double largestRigDoubt(const std::vector<SettingPresses>& settings)
-{
-    double largest = 0.0;
-    for (std::size_t i = 0; i < settings.size(); ++i) {
-        for (std::size_t k = i + 1; k < settings.size(); ++k) {
-            largest = std::max(largest, fairTest(settings[i], settings[k]).rigVarianceMs2);
-        }
-    }
-    return largest;
-}
-
 std::vector<double> pooled(const std::vector<RunLatencies>& runs)
 {
     std::vector<double> all;
@@ -33,6 +23,19 @@ std::vector<double> pooled(const std::vector<RunLatencies>& runs)
         all.insert(all.end(), run.latenciesMs.begin(), run.latenciesMs.end());
     }
     return all;
+}
+
+RankedSetting ranked(
+    const SettingPresses& setting, std::optional<Latency> limit, stats::Figure figure)
+{
+    const auto runs = setting.runViews();
+    RankedSetting ranked;
+    ranked.name = setting.name;
+    ranked.summary = stats::summariseRuns(runs, Edge::On, {limit, setting.linkFrameRate()}, figure);
+    const auto byRun = stats::latenciesByRun(runs, Edge::On, figure);
+    ranked.runs
+        = std::ranges::count_if(byRun, [](const RunLatencies& run) { return run.presses() > 0; });
+    return ranked;
 }
 
 std::string joined(const std::vector<std::string>& names)
@@ -85,8 +88,9 @@ std::vector<Sentence> sentencesOf(const SettingRanking& ranking)
 
 } // namespace
 
-SettingRanking settingRanking(const session::Session& session,
-    std::span<const session::SettingId> settings, const ComparisonOptions& options)
+JobResult<SettingRanking> settingRanking(const session::Session& session,
+    std::span<const session::SettingId> settings, const ComparisonOptions& options,
+    const JobControl& control)
 {
     TL_EXPECTS(settings.size() >= 2);
     TL_EXPECTS(!options.marginMs || *options.marginMs > 0.0);
@@ -96,28 +100,32 @@ SettingRanking settingRanking(const session::Session& session,
     std::vector<SettingPresses> presses;
     std::vector<std::vector<RunLatencies>> latencies;
     std::vector<std::vector<double>> groups;
+    const auto pairs = static_cast<std::int64_t>(settings.size() * (settings.size() - 1) / 2);
     for (const session::SettingId id : settings) {
+        if (!control.tick(0, pairs)) {
+            return Cancelled {};
+        }
         const SettingPresses& setting = presses.emplace_back(settingPresses(session, id));
-        const auto runs = setting.runViews();
-        RankedSetting& ranked = ranking.settings.emplace_back();
-        ranked.name = setting.name;
-        ranked.summary = stats::summariseRuns(
-            runs, Edge::On, {limit, setting.linkFrameRate()}, options.figure);
-        latencies.push_back(stats::latenciesByRun(runs, Edge::On, options.figure));
-        ranked.runs = std::ranges::count_if(
-            latencies.back(), [](const RunLatencies& run) { return run.presses() > 0; });
-        groups.push_back(pooled(latencies.back()));
+        ranking.settings.push_back(ranked(setting, limit, options.figure));
+        latencies.push_back(stats::latenciesByRun(setting.runViews(), Edge::On, options.figure));
+        if (std::vector<double> group = pooled(latencies.back()); !group.empty()) {
+            groups.push_back(std::move(group));
+        }
     }
     stats::RunComparisonOptions how;
     how.marginMs = options.marginMs;
     how.replicates = 0;
     how.planNeeded = settings.size() <= mostPlanned;
-    how.rigVarianceMs2 = largestRigDoubt(presses);
-    ranking.byRuns = stats::rankByRuns(latencies, how);
+    how.rigVarianceMs2 = largestRigVarianceMs2(presses);
+    auto byRuns = stats::rankByRuns(latencies, how, control);
+    if (!byRuns.hasValue()) {
+        return Cancelled {};
+    }
+    ranking.byRuns = std::move(byRuns).value();
     for (std::size_t i = 0; i < ranking.settings.size(); ++i) {
         ranking.settings[i].centreMs = ranking.byRuns.centresMs[i];
     }
-    ranking.independent = stats::kruskalWallis(groups);
+    ranking.independent = groups.size() < 2 ? std::nullopt : stats::kruskalWallis(groups);
     ranking.sentences = sentencesOf(ranking);
     return ranking;
 }

@@ -256,6 +256,9 @@ TEST(CommandLine, CompareReadsItsWords)
     EXPECT_EQ(full.marginMs, 2.0);
     EXPECT_EQ(full.jsonFile, "-");
     EXPECT_THAT(refusal({"compare", "s.twinlamp", "a"}), HasSubstr("compare --help"));
+    EXPECT_TRUE(read<commands::CompareArguments>({"compare", "s.twinlamp", "--all"}).all);
+    EXPECT_THAT(refusal({"compare", "s.twinlamp"}), HasSubstr("or --all"));
+    EXPECT_THAT(refusal({"compare", "s.twinlamp", "a", "--all"}), HasSubstr("either names"));
     EXPECT_THAT(refusal({"compare", "s.twinlamp", "a", "b", "--of", "half"}), HasSubstr("--of"));
     EXPECT_THAT(
         refusal({"compare", "s.twinlamp", "a", "b", "--margin", "0"}), HasSubstr("above 0"));

@@ -384,6 +384,48 @@ TEST_F(CompareCommand, MoreThanTwoSettingsAreRanked)
     EXPECT_EQ(run(arguments).status, ExitStatus::WrongWords);
 }
 
+TEST_F(CompareCommand, AllTakesEverySettingOfTheSession)
+{
+    file({{"narrow", freeClocks}, {"wide", slower(freeClocks, 9.0)}, {"far", freeClocks}});
+    CompareArguments arguments;
+    arguments.session = session();
+    arguments.all = true;
+    const Json json = jsonOf(arguments);
+    EXPECT_EQ(json["settings"].size(), 3U);
+    EXPECT_EQ(json["pairs"].size(), 3U);
+}
+
+TEST_F(CompareCommand, AllOfTwoSettingsIsAComparisonAndOfOneARefusal)
+{
+    file({{"narrow", freeClocks}, {"wide", slower(freeClocks, 9.0)}});
+    CompareArguments arguments;
+    arguments.session = session();
+    arguments.all = true;
+    EXPECT_EQ(jsonOf(arguments)["b"]["setting"], "wide");
+
+    arguments.session = m_folder / "one.twinlamp";
+    tests::fileCampaign(arguments.session, {{"narrow", freeClocks}}, 7);
+    const tests::Outcome outcome = run(arguments);
+    EXPECT_EQ(outcome.status, ExitStatus::WrongWords);
+    EXPECT_THAT(outcome.err, HasSubstr("one link setting; a comparison needs two"));
+}
+
+TEST_F(CompareCommand, StopEndsItWithTheUsualSentence)
+{
+    file({{"narrow", freeClocks}, {"wide", slower(freeClocks, 9.0)}, {"far", freeClocks}});
+    std::stop_source stop;
+    stop.request_stop();
+    CompareArguments arguments = narrowAndWide();
+    for (const bool ranks : {false, true}) {
+        arguments.others = ranks ? std::vector<std::string> {"far"} : std::vector<std::string>();
+        arguments.jsonFile = (m_folder / "out.json").string();
+        const tests::Outcome outcome = tests::outcomeOf(runCompare, arguments, stop.get_token());
+        EXPECT_EQ(outcome.status, ExitStatus::Stopped);
+        EXPECT_EQ(outcome.err, "twinlamp: stopped; no result was written\n");
+        EXPECT_FALSE(std::filesystem::exists(m_folder / "out.json"));
+    }
+}
+
 TEST_F(CompareCommand, FileThatCannotBeWritten)
 {
     file({{"narrow", freeClocks}, {"wide", freeClocks}});

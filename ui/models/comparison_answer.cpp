@@ -31,10 +31,16 @@ ChartSeries chartSeries(
     return seriesOf(report::settingPresses(session, setting), figure);
 }
 
-ComparisonAnswer answerTo(const session::Session& session, const ComparisonQuestion& question)
+JobResult<ComparisonAnswer> answerTo(
+    const session::Session& session, const ComparisonQuestion& question, const JobControl& control)
 {
     ComparisonAnswer answer;
-    answer.comparison = report::settingComparison(session, question.settings, question.options);
+    auto comparison
+        = report::settingComparison(session, question.settings, question.options, control);
+    if (!comparison.hasValue()) {
+        return Cancelled {};
+    }
+    answer.comparison = std::move(comparison).value();
     const stats::Figure figure = question.options.figure;
     answer.chart.series = {chartSeries(session, question.settings.a, figure),
         chartSeries(session, question.settings.b, figure)};
@@ -46,17 +52,16 @@ ComparisonAnswer answerTo(const session::Session& session, const ComparisonQuest
     }
     std::vector<session::SettingId> ranked;
     for (const session::LinkSetting& setting : session.settings) {
-        if (chartSeries(session, setting.id, figure).presses() == 0) {
-            continue;
-        }
-        if (static_cast<int>(ranked.size()) < mostRanked) {
+        if (chartSeries(session, setting.id, figure).presses() > 0) {
             ranked.push_back(setting.id);
-        } else {
-            ++answer.notRanked;
         }
     }
     if (ranked.size() > 2) {
-        answer.ranking = report::settingRanking(session, ranked, question.options);
+        auto ranking = report::settingRanking(session, ranked, question.options, control);
+        if (!ranking.hasValue()) {
+            return Cancelled {};
+        }
+        answer.ranking = std::move(ranking).value();
     }
     return answer;
 }

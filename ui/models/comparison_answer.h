@@ -22,16 +22,12 @@ struct ComparisonAnswer
 {
     report::SettingComparison comparison;
     std::optional<report::SettingRanking> ranking; ///< of three settings or more with presses
-    int notRanked = 0; ///< settings beyond mostRanked
     ChartData chart;
 };
 
-/// More settings are not ranked at once: their pairs would take seconds.
-inline constexpr int mostRanked = 24;
-
 /// @pre both settings are in the session and differ
-[[nodiscard]] ComparisonAnswer answerTo(
-    const session::Session& session, const ComparisonQuestion& question);
+[[nodiscard]] JobResult<ComparisonAnswer> answerTo(const session::Session& session,
+    const ComparisonQuestion& question, const JobControl& control = {});
 
 /// Latencies of a setting's `on` edges, run by run.
 [[nodiscard]] ChartSeries chartSeries(

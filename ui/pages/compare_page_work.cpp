@@ -226,7 +226,7 @@ void ComparePage::start()
     // The copy shares what was measured; the session may change meanwhile.
     m_runner.start<ComparisonAnswer>(
         [session = m_document.session(), asked = question(*pair)](
-            const JobControl&) -> JobResult<ComparisonAnswer> { return answerTo(session, asked); },
+            const JobControl& control) { return answerTo(session, asked, control); },
         [this](JobResult<ComparisonAnswer>&& outcome) {
             if (outcome.hasValue()) {
                 take(std::move(outcome).value());
@@ -272,9 +272,6 @@ void ComparePage::showRanking()
             if (sentence.id != "ranking-order") { // the table says it
                 words << sentenceText(sentence);
             }
-        }
-        if (m_answer->notRanked > 0) {
-            words << tr("%1 more settings are not in this table.").arg(m_answer->notRanked);
         }
     }
     m_rankingWords->setSentences(words);

@@ -95,6 +95,9 @@ Interval blockBootstrap(
     RandomSource random(options.seed);
     std::vector<double> differences(options.replicates);
     for (double& difference : differences) {
+        if (options.stop.stop_requested()) {
+            return {};
+        }
         const double ofFirst = resampledMean(first.figures, random);
         difference = resampledMean(second.figures, random) - ofFirst;
     }

@@ -3,9 +3,9 @@
 
 #include "core/base/contracts.h"
 #include "core/stats/compare/run_blocks.h"
+#include "core/stats/compare/run_centres.h"
 #include "core/stats/compare/spread.h"
 #include "core/stats/moments.h"
-#include "core/stats/quantile.h"
 
 #include <algorithm>
 #include <cmath>
@@ -13,57 +13,6 @@
 namespace twinlamp::stats {
 
 namespace {
-
-std::optional<double> centreOf(const RunLatencies& run, Centre centre)
-{
-    if (centre == Centre::Mean) {
-        return mean(run.latenciesMs);
-    }
-    std::vector<double> sorted = run.latenciesMs;
-    std::ranges::sort(sorted);
-    return quantileType7(OrderedSample {sorted, run.lost}, 0.5);
-}
-
-/// Centres of the runs that have one; `withoutCentre` counts those whose centre is among the lost.
-struct Centres
-{
-    RunBlocks blocks;
-    std::int64_t withoutCentre = 0;
-};
-
-Centres centresOf(std::span<const RunLatencies> runs, Centre centre)
-{
-    Centres centres;
-    double squares = 0.0;
-    double degrees = 0.0;
-    double sharesOfOne = 0.0;
-    std::int64_t presses = 0;
-    for (const RunLatencies& run : runs) {
-        if (run.presses() == 0) {
-            continue;
-        }
-        presses += run.presses();
-        const auto at = centreOf(run, centre);
-        if (!at) {
-            ++centres.withoutCentre;
-            continue;
-        }
-        centres.blocks.figures.push_back(*at);
-        const auto n = static_cast<double>(run.latenciesMs.size());
-        squares += sumOfSquaredDeviations(run.latenciesMs);
-        degrees += n - 1.0;
-        sharesOfOne += 1.0 / n;
-    }
-    const auto count = static_cast<double>(centres.blocks.figures.size());
-    if (degrees > 0.0) {
-        centres.blocks.withinVariance = squares / degrees * sharesOfOne / (count * count);
-    }
-    if (count > 0.0) {
-        centres.blocks.pressesARun
-            = static_cast<double>(presses) / (count + static_cast<double>(centres.withoutCentre));
-    }
-    return centres;
-}
 
 RunBlocks logDeviationsOf(std::span<const RunLatencies> runs)
 {
@@ -182,10 +131,15 @@ RunBlocks weightedShares(std::span<const Count> counts)
 
 RunComparison compareShift(const TwoSettings& settings, const RunComparisonOptions& options)
 {
+    return compareCentres(
+        centresOf(settings.a, options.centre), centresOf(settings.b, options.centre), options);
+}
+
+RunComparison compareCentres(
+    const RunCentres& a, const RunCentres& b, const RunComparisonOptions& options)
+{
     TL_EXPECTS(options.confidence > 0.5 && options.confidence < 1.0);
     TL_EXPECTS(options.rigVarianceMs2 >= 0.0);
-    const Centres a = centresOf(settings.a, options.centre);
-    const Centres b = centresOf(settings.b, options.centre);
     RunComparison comparison;
     const auto test = blockTest(a.blocks, b.blocks, options.rigVarianceMs2);
     const bool filled = fillFromBlocks(a.blocks, b.blocks, test, options, comparison);

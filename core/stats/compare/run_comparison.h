@@ -11,6 +11,7 @@
 #include <cstdint>
 #include <optional>
 #include <span>
+#include <stop_token>
 #include <string_view>
 #include <vector>
 
@@ -38,7 +39,11 @@ struct RunComparisonOptions
     std::size_t replicates = usualReplicates; ///< of the block bootstrap; 0: none
     std::uint64_t seed = usualSeed;
     bool planNeeded = true; ///< work out the runs that would tell, where undecided
+    /// Ends the bootstrap early, which then has no ends: a stopped comparison is good for nothing.
+    std::stop_token stop {};
 };
+
+struct RunCentres;
 
 enum class Verdict : std::uint8_t
 {
@@ -95,6 +100,10 @@ struct RunComparison
 ///         and free clocks: run_simulation_test.cpp
 [[nodiscard]] RunComparison compareShift(
     const TwoSettings& settings, const RunComparisonOptions& options = {});
+
+/// compareShift of centres that were taken before: a ranking compares each setting with all others.
+[[nodiscard]] RunComparison compareCentres(
+    const RunCentres& a, const RunCentres& b, const RunComparisonOptions& options = {});
 
 /// Spread, B over A: the ratio of the mean absolute deviations from the run's own median, each the
 /// geometric mean over the setting's runs; t interval over their logarithms. Offsets between runs

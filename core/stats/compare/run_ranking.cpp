@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/stats/compare/run_ranking.h"
 
+#include "core/stats/compare/run_centres.h"
 #include "core/stats/compare/several_settings.h"
 #include "core/stats/moments.h"
-#include "core/stats/quantile.h"
 
 #include <algorithm>
 #include <cmath>
@@ -16,21 +16,10 @@ namespace {
 
 /// Mean of the runs' centres; infinite where a run has none (more late than all others) or there is
 /// no run at all.
-double placeOf(const std::vector<RunLatencies>& runs, Centre centre)
+double placeOf(const RunCentres& centres)
 {
-    std::vector<double> centres;
-    for (const RunLatencies& run : runs) {
-        if (run.presses() == 0) {
-            continue;
-        }
-        std::vector<double> sorted = run.latenciesMs;
-        std::ranges::sort(sorted);
-        const auto at = centre == Centre::Mean
-            ? mean(sorted)
-            : quantileType7(OrderedSample {sorted, run.lost}, 0.5);
-        centres.push_back(at.value_or(std::numeric_limits<double>::infinity()));
-    }
-    return mean(centres).value_or(std::numeric_limits<double>::infinity());
+    constexpr double last = std::numeric_limits<double>::infinity();
+    return centres.withoutCentre > 0 ? last : mean(centres.blocks.figures).value_or(last);
 }
 
 void adjust(std::vector<RankedPair>& pairs, double confidence)
@@ -62,23 +51,28 @@ bool areToldApart(const std::vector<RankedPair>& pairs, std::size_t one, std::si
 
 } // namespace
 
-RunRanking rankByRuns(
-    std::span<const std::vector<RunLatencies>> settings, const RunComparisonOptions& options)
+JobResult<RunRanking> rankByRuns(std::span<const std::vector<RunLatencies>> settings,
+    const RunComparisonOptions& options, const JobControl& control)
 {
     RunRanking ranking;
     ranking.order.resize(settings.size());
     std::iota(ranking.order.begin(), ranking.order.end(), std::size_t {0});
     std::vector<double> places;
+    std::vector<RunCentres> centres;
     for (const std::vector<RunLatencies>& setting : settings) {
-        const double place = placeOf(setting, options.centre);
+        const double place = placeOf(centres.emplace_back(centresOf(setting, options.centre)));
         places.push_back(place);
         ranking.centresMs.push_back(std::isfinite(place) ? std::optional(place) : std::nullopt);
     }
     std::ranges::stable_sort(ranking.order, {}, [&places](std::size_t i) { return places[i]; });
+    const auto pairs = static_cast<std::int64_t>(settings.size() * (settings.size() - 1) / 2);
     for (std::size_t first = 0; first < settings.size(); ++first) {
         for (std::size_t second = first + 1; second < settings.size(); ++second) {
+            if (!control.tick(static_cast<std::int64_t>(ranking.pairs.size()), pairs)) {
+                return Cancelled {};
+            }
             RankedPair pair {first, second, {}, {}, false};
-            pair.shift = compareShift({settings[first], settings[second]}, options);
+            pair.shift = compareCentres(centres[first], centres[second], options);
             ranking.pairs.push_back(std::move(pair));
         }
     }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/job_control.h"
+#include "core/base/result.h"
 #include "core/stats/compare/run_comparison.h"
 
 #include <cstddef>
@@ -42,9 +44,11 @@ struct RunRanking
 /// campaigns.
 /// Pairs with fewer than fewestRuns runs in a setting are undecided and enter no adjustment.
 ///
+/// @param control  progress in pairs
 /// @pre as compareShift
+/// Cost:   pairs; the runs that would tell take most of it where they are worked out.
 /// Tests:  tests/core/stats/compare/run_ranking_test.cpp
-[[nodiscard]] RunRanking rankByRuns(
-    std::span<const std::vector<RunLatencies>> settings, const RunComparisonOptions& options = {});
+[[nodiscard]] JobResult<RunRanking> rankByRuns(std::span<const std::vector<RunLatencies>> settings,
+    const RunComparisonOptions& options = {}, const JobControl& control = {});
 
 } // namespace twinlamp::stats

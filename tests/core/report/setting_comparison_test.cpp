@@ -33,7 +33,7 @@ public:
 
     [[nodiscard]] SettingComparison compared(const ComparisonOptions& options = {}) const
     {
-        return settingComparison(m_session, {{1}, {2}}, options);
+        return settingComparison(m_session, {{1}, {2}}, options).value();
     }
 
     /// Presses of one clip, to be put back with `measure`.
@@ -216,6 +216,25 @@ TEST(PValueText, SaysNoMoreThanItKnows)
 {
     EXPECT_EQ(pValueText(0.0312), "0.031");
     EXPECT_EQ(pValueText(1e-9), "< 0.001");
+}
+
+TEST(SettingComparison, StopEndsItAtEveryStep)
+{
+    Campaign campaign(
+        {{20.0, 21.5, 22.0, 23.0}, {20.5, 22.0, 21.0, 24.0}, {21.0, 22.5, 23.0, 20.0}},
+        {{30.0, 31.5, 32.0, 33.0}, {30.5, 32.0, 31.0, 34.0}, {31.0, 32.5, 33.0, 30.0}});
+    constexpr int steps = 5;
+    for (int last = 1; last <= steps; ++last) {
+        std::stop_source stop;
+        int seen = 0;
+        const auto ask = [&](std::int64_t, std::int64_t total) {
+            EXPECT_EQ(total, steps);
+            return ++seen == last && stop.request_stop();
+        };
+        EXPECT_TRUE(settingComparison(campaign.session(), {{1}, {2}}, {}, {stop.get_token(), ask})
+                        .isCancelled());
+        EXPECT_EQ(seen, last) << "goes on after the stop";
+    }
 }
 
 } // namespace

@@ -47,7 +47,7 @@ SettingRanking rankingOf(const session::Session& session)
     for (const session::LinkSetting& setting : session.settings) {
         ids.push_back(setting.id);
     }
-    return settingRanking(session, ids, {});
+    return settingRanking(session, ids, {}).value();
 }
 
 std::string words(const SettingRanking& ranking)
@@ -105,6 +105,36 @@ TEST(SettingRanking, SettingWithoutAPressComesLast)
     EXPECT_FALSE(ranking.settings[0].centreMs);
     EXPECT_FALSE(ranking.independent);
     EXPECT_THAT(rankingText(ranking), HasSubstr("setting 1"));
+}
+
+TEST(SettingRanking, FiftySettingsAreAllInTheTableAndInTheJson)
+{
+    std::vector<std::vector<double>> offsets;
+    for (int k = 0; k < 50; ++k) {
+        offsets.push_back({1.0 * k, 1.0 * k + 0.2, 1.0 * k + 0.1});
+    }
+    const SettingRanking ranking = rankingOf(sessionOf(offsets));
+    EXPECT_EQ(rankingJson(ranking)["pairs"].size(), 50U * 49U / 2U);
+    EXPECT_EQ(rankingJson(ranking)["settings"].size(), 50U);
+    EXPECT_THAT(rankingText(ranking), HasSubstr("setting 50"));
+}
+
+TEST(SettingRanking, StopEndsItAtEveryStep)
+{
+    const session::Session session = sessionOf({{9.0, 9.2, 9.1}, {0.0, 0.2, 0.1}, {0.1, 0.0, 0.3}});
+    const std::vector<session::SettingId> ids {{1}, {2}, {3}};
+    int ticks = 0;
+    const auto count = [&ticks](std::int64_t, std::int64_t) { ++ticks; };
+    ASSERT_TRUE(settingRanking(session, ids, {}, {{}, count}).hasValue());
+    EXPECT_EQ(ticks, 3 + 3); // settings, then pairs
+    for (int last = 1; last <= ticks; ++last) {
+        std::stop_source stop;
+        int seen = 0;
+        const auto ask
+            = [&](std::int64_t, std::int64_t) { return ++seen == last && stop.request_stop(); };
+        EXPECT_TRUE(settingRanking(session, ids, {}, {stop.get_token(), ask}).isCancelled());
+        EXPECT_EQ(seen, last) << "goes on after the stop";
+    }
 }
 
 } // namespace twinlamp::report

@@ -15,7 +15,7 @@ using tests::campaign;
 ComparisonAnswer answerOf(
     const session::Session& session, const report::ComparisonOptions& options = {})
 {
-    return answerTo(session, {{{1}, {2}}, options});
+    return answerTo(session, {{{1}, {2}}, options}).value();
 }
 
 bool anyContains(const QStringList& texts, const char* part)

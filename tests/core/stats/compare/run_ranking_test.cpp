@@ -24,7 +24,7 @@ Settings simulatedSettings(RandomSource& random, const std::vector<double>& trav
 TEST(RankByRuns, OrdersSettingsAndTellsThemApart)
 {
     RandomSource random(31);
-    const RunRanking ranking = rankByRuns(simulatedSettings(random, {60.0, 15.0, 16.0}, 6));
+    const RunRanking ranking = rankByRuns(simulatedSettings(random, {60.0, 15.0, 16.0}, 6)).value();
     EXPECT_EQ(ranking.order.back(), 0U);
     EXPECT_EQ(ranking.tiedWithFastest, 2U);
     ASSERT_EQ(ranking.pairs.size(), 3U);
@@ -42,7 +42,7 @@ TEST(RankByRuns, SettingWithFewRunsStaysUndecided)
     Settings settings = simulatedSettings(random, {15.0, 90.0}, 4);
     settings.push_back(simulatedSettings(random, {200.0}, 2).front());
     settings.emplace_back();
-    const RunRanking ranking = rankByRuns(settings);
+    const RunRanking ranking = rankByRuns(settings).value();
     EXPECT_THAT(ranking.order, testing::ElementsAre(0, 1, 2, 3));
     EXPECT_EQ(ranking.tiedWithFastest, 1U);
     EXPECT_EQ(ranking.pairs[1].adjustedPValue, std::nullopt);
@@ -51,9 +51,26 @@ TEST(RankByRuns, SettingWithFewRunsStaysUndecided)
 
 TEST(RankByRuns, NoSettingsOrOne)
 {
-    EXPECT_EQ(rankByRuns({}), RunRanking {});
+    EXPECT_EQ(rankByRuns({}).value(), RunRanking {});
     RandomSource random(33);
-    EXPECT_EQ(rankByRuns(simulatedSettings(random, {15.0}, 3)).tiedWithFastest, 1U);
+    EXPECT_EQ(rankByRuns(simulatedSettings(random, {15.0}, 3)).value().tiedWithFastest, 1U);
+}
+
+TEST(RankByRuns, StopEndsIt)
+{
+    RandomSource random(35);
+    const Settings settings = simulatedSettings(random, {15.0, 16.0, 17.0}, 4);
+    std::stop_source stop;
+    std::vector<std::int64_t> seen;
+    const JobControl control {stop.get_token(), [&](std::int64_t done, std::int64_t total) {
+                                  EXPECT_EQ(total, 3);
+                                  seen.push_back(done);
+                                  if (done == 1) {
+                                      stop.request_stop();
+                                  }
+                              }};
+    EXPECT_TRUE(rankByRuns(settings, {}, control).isCancelled());
+    EXPECT_THAT(seen, testing::ElementsAre(0, 1));
 }
 
 TEST(RankByRuns, EqualSettingsYieldAnyFalsePairSeldom)
@@ -67,7 +84,7 @@ TEST(RankByRuns, EqualSettingsYieldAnyFalsePairSeldom)
     int anyFalse = 0;
     for (int trial = 0; trial < trials; ++trial) {
         const auto settings = simulatedSettings(random, {15.0, 15.0, 15.0, 15.0}, 4);
-        const RunRanking ranking = rankByRuns(settings, options);
+        const RunRanking ranking = rankByRuns(settings, options).value();
         anyFalse += ranking.tiedWithFastest < 4
                 || std::ranges::any_of(ranking.pairs, &RankedPair::toldApart)
             ? 1
