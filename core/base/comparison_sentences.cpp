@@ -62,6 +62,9 @@ constexpr std::array rows {
         "The verdicts answer {0} questions at once, so their p-values are adjusted by Holm: "
         "settings that are the same are told apart in any of them in 5 % of campaigns at most. "
         "Each interval is that of its figure alone."},
+    SentenceRow {"compare-effect",
+        "In {0} % of pairs of a press of A and one of B, B takes longer (equal ones shared out): "
+        "Cliff's delta {1}, 95 % {2} to {3} over runs."},
     SentenceRow {"compare-independent-beside",
         "Figures as if presses were independent stand beside and decide nothing; the intervals of "
         "each setting's own median, quantiles and late share take presses as independent too."},

@@ -127,6 +127,10 @@ Json independentJson(const IndependentFigures& figures)
         = figures.superiority ? Json(figures.superiority->chance) : Json(nullptr);
     json["shift"]["delta"]
         = figures.superiority ? Json(figures.superiority->delta.value) : Json(nullptr);
+    const stats::Interval ends
+        = figures.superiority ? figures.superiority->delta.interval : stats::Interval {};
+    json["shift"]["delta_low"] = valueOrNull(ends.low);
+    json["shift"]["delta_high"] = valueOrNull(ends.high);
     json["spread"] = estimateJson(figures.spread, "ratio", "");
     json["spread"]["p_value"] = pValueJson(figures.spreadTest);
     if (figures.late) {
@@ -139,6 +143,18 @@ Json independentJson(const IndependentFigures& figures)
         = figures.distribution ? Json(figures.distribution->distance) : Json(nullptr);
     json["distribution"]["p_value"] = pValueJson(figures.distribution);
     return json;
+}
+
+Json effectJson(const std::optional<stats::RunSuperiority>& effect)
+{
+    if (!effect) {
+        return nullptr;
+    }
+    return {{"delta", effect->delta.value}, {"low", valueOrNull(effect->delta.interval.low)},
+        {"high", valueOrNull(effect->delta.interval.high)},
+        {"bootstrap_low", valueOrNull(effect->bootstrap.low)},
+        {"bootstrap_high", valueOrNull(effect->bootstrap.high)},
+        {"chance_b_takes_longer", effect->chance}};
 }
 
 /// Runs or presses that would tell, by figure; null where told, or where the data cannot say.
@@ -175,6 +191,7 @@ Json comparisonJson(const SettingComparison& comparison)
     json["shift"] = shiftJson(comparison);
     json["spread"] = spreadJson(comparison.byRuns.spread);
     json["late"] = lateJson(comparison);
+    json["effect"] = effectJson(comparison.effect);
     json["sentences"] = textsJson(comparison.sentences);
     json["presses_needed"] = neededJson(comparison, &stats::NeededRuns::presses);
     json["runs_needed"] = neededJson(comparison, &stats::NeededRuns::runs);

@@ -150,6 +150,13 @@ std::vector<Sentence> comparisonSentences(const SettingComparison& comparison)
         {comparison.a.name, pressesOf(comparison.a), std::to_string(comparison.a.runs),
             comparison.b.name, pressesOf(comparison.b), std::to_string(comparison.b.runs)}});
     sayFigure(comparison, ComparedFigure::Shift, byRuns.shift, sentences);
+    if (comparison.effect && comparison.effect->delta.interval.low) {
+        const EndTexts delta = endTexts(comparison.effect->delta);
+        constexpr double percent = 100.0;
+        sentences.push_back({"compare-effect",
+            {fixedText(percent * comparison.effect->chance, 0), delta.value, delta.low,
+                delta.high}});
+    }
     sayFigure(comparison, ComparedFigure::Spread, byRuns.spread, sentences);
     if (byRuns.late) {
         sayFigure(comparison, ComparedFigure::LateShare, *byRuns.late, sentences);

@@ -105,16 +105,21 @@ void addFigure(TextTable& table, const FigureRow& row, const FigureVerdict& figu
         byRuns.needed ? std::to_string(byRuns.needed->presses) : ""});
 }
 
+void addEstimate(TextTable& table, const std::string& name, const stats::Estimate& estimate,
+    std::optional<double> pValue, double scale)
+{
+    const int decimals = decimalsOf(estimate.interval, scale);
+    table.addRow({name, fixedText(scale * estimate.value, decimals),
+        betweenText(estimate.interval, decimals, scale), pValue ? pValueText(*pValue) : "-", "", "",
+        "", ""});
+}
+
 void addIndependent(TextTable& table, const std::string& name,
     const std::optional<stats::Estimate>& estimate, std::optional<double> pValue, double scale)
 {
-    if (!estimate) {
-        return;
+    if (estimate) {
+        addEstimate(table, name, *estimate, pValue, scale);
     }
-    const int decimals = decimalsOf(estimate->interval, scale);
-    table.addRow({name, fixedText(scale * estimate->value, decimals),
-        betweenText(estimate->interval, decimals, scale), pValue ? pValueText(*pValue) : "-", "",
-        "", "", ""});
 }
 
 template<typename Test> std::optional<double> pValueOf(const std::optional<Test>& test)
@@ -134,9 +139,16 @@ std::string figuresTable(const SettingComparison& comparison)
     if (comparison.byRuns.late) {
         addFigure(table, late, *comparison.byRuns.late);
     }
+    const std::string effect = "Cliff's delta, B over A";
+    if (comparison.effect) {
+        addEstimate(table, effect, comparison.effect->delta, std::nullopt, 1.0);
+    }
     table.addRow({"as if presses were independent:", "", "", "", "", "", "", ""});
     const IndependentFigures& beside = comparison.independent;
     addIndependent(table, "  " + shift.name, beside.shift, pValueOf(beside.shiftTest), shift.scale);
+    if (beside.superiority) {
+        addEstimate(table, "  " + effect, beside.superiority->delta, std::nullopt, 1.0);
+    }
     addIndependent(
         table, "  " + spread.name, beside.spread, pValueOf(beside.spreadTest), spread.scale);
     if (beside.late) {

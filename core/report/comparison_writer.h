@@ -9,7 +9,8 @@
 namespace twinlamp::report {
 
 /// The JSON of `twinlamp compare`. Keys beyond the agreed ones: what is adjusted for the number of
-/// questions (`p_value_adjusted`, `held_back`, `questions`), the block bootstrap, `runs_needed`,
+/// questions (`p_value_adjusted`, `held_back`, `questions`), the block bootstrap, `effect` (Cliff's
+/// delta by runs), `runs_needed`,
 /// `run_names`, `summary_off`, `clips`, `drift_over_runs`, and the figures for independent presses
 /// under `as_if_presses_were_independent`.
 [[nodiscard]] Json comparisonJson(const SettingComparison& comparison);

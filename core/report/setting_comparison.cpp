@@ -106,6 +106,7 @@ JobResult<SettingComparison> settingComparison(const session::Session& session,
             const auto limitMs
                 = options.lateLimit ? std::optional(toMs(*options.lateLimit)) : std::nullopt;
             comparison.byRuns = stats::compareSettings({runsA, runsB}, limitMs, how);
+            comparison.effect = stats::superiorityByRuns({runsA, runsB}, how);
         },
         [&] {
             comparison.independent = independentFigures(runsA, runsB, comparison, control.stop);

@@ -8,6 +8,7 @@
 #include "core/session/session.h"
 #include "core/stats/compare/kolmogorov_smirnov.h"
 #include "core/stats/compare/rank_shift.h"
+#include "core/stats/compare/run_superiority.h"
 #include "core/stats/compare/settings_comparison.h"
 #include "core/stats/compare/spread.h"
 #include "core/stats/summary_details.h"
@@ -68,6 +69,9 @@ struct SettingComparison
     std::optional<Latency> lateLimit;
     std::optional<double> marginMs;
     stats::SettingsComparison byRuns;
+    /// How large the shift is against the scatter: B over A, lost answers later than any. It has no
+    /// verdict of its own.
+    std::optional<stats::RunSuperiority> effect;
     IndependentFigures independent;
     FairTest fair;
     std::vector<Sentence> sentences; ///< in the order of reading; those of the fair test last
