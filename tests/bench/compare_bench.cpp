@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // Whole answers of a campaign of 200 settings, 1000 runs, 100 000 presses.
 #include "core/report/setting_comparison.h"
+#include "core/report/setting_figures.h"
 #include "core/report/setting_ranking.h"
 #include "core/session/store/session_file.h"
 #include "tests/bench/bench_sessions.h"
@@ -58,6 +59,34 @@ void rankAll(benchmark::State& state)
     }
 }
 
+/// A clip under scan gains a press; the overview of all 200 settings follows. Target: below 16 ms.
+void overviewWhilePressesAreAdded(benchmark::State& state)
+{
+    session::Session session = campaign({});
+    report::SettingFiguresCache cache;
+    benchmark::DoNotOptimize(cache.update(session));
+    std::size_t number = 0;
+    for (auto _ : state) {
+        session::Clip& clip = session.clips[(number++ * 37) % session.clips.size()];
+        session::ClipMeasurement grown = *clip.measurement;
+        grown.presses.push_back(grown.presses.front());
+        clip.measurement = std::move(grown);
+        benchmark::DoNotOptimize(cache.update(session));
+    }
+}
+
+/// Everything anew, as when a session is opened.
+void overviewOfAll(benchmark::State& state)
+{
+    const session::Session session = campaign({});
+    for (auto _ : state) {
+        report::SettingFiguresCache cache;
+        benchmark::DoNotOptimize(cache.update(session));
+    }
+}
+
+BENCHMARK(overviewWhilePressesAreAdded)->Unit(benchmark::kMillisecond);
+BENCHMARK(overviewOfAll)->Unit(benchmark::kMillisecond);
 BENCHMARK(compareTwo)->Unit(benchmark::kMillisecond);
 BENCHMARK(compareTwoWithAllPresses)->Unit(benchmark::kMillisecond);
 BENCHMARK(rankAll)->Arg(10)->Arg(24)->Arg(200)->Unit(benchmark::kMillisecond);

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/models/setting_figures.h"
 
-#include "core/session/effective.h"
 #include "ui/widgets/figures.h"
 
 #include <QCoreApplication>
@@ -121,13 +120,6 @@ std::optional<double> medianHalfWidth(const stats::Summary& summary)
     return (*summary.medianHighMs - *summary.medianLowMs) / 2.0;
 }
 
-bool areRegionsDoubtful(const session::Clip& clip)
-{
-    return clip.measurement
-        && std::ranges::any_of(clip.measurement->notes,
-            [](const Sentence& note) { return note.id == "located-unsure"; });
-}
-
 int medianDecimals(const stats::Summary& summary)
 {
     return decimalsFor(medianHalfWidth(summary), 1);
@@ -137,38 +129,9 @@ int medianDecimals(const stats::Summary& summary)
 
 std::vector<SettingFigures> settingFigures(const session::Session& session)
 {
-    std::vector<SettingFigures> all;
-    std::vector<std::vector<Latency>> latencies;
-    for (const session::LinkSetting& setting : session.settings) {
-        SettingFigures figures;
-        figures.id = setting.id;
-        std::vector<std::vector<Press>> runs;
-        for (const session::Run* run : session::runsOf(session, setting.id)) {
-            std::vector<Press>& presses = runs.emplace_back();
-            for (const session::Clip* clip : session::clipsOf(session, run->id)) {
-                ++figures.clips;
-                figures.clipsDoubtful += areRegionsDoubtful(*clip) ? 1 : 0;
-                figures.clipsMeasured += clip->measurement ? 1 : 0;
-                const auto counted = session::countedPresses(*clip);
-                presses.insert(presses.end(), counted.begin(), counted.end());
-            }
-        }
-        const std::vector<stats::RunPresses> views(runs.begin(), runs.end());
-        figures.summary = stats::summariseRuns(
-            views, Edge::On, {session.lateLimit, setting.conditions.linkFrameRate});
-        std::vector<Latency>& ofSetting = latencies.emplace_back();
-        for (const stats::RunPresses& run : views) {
-            const auto counted = stats::countedLatencies(run, Edge::On);
-            ofSetting.insert(ofSetting.end(), counted.begin(), counted.end());
-        }
-        all.push_back(std::move(figures));
-    }
-    const stats::HistogramAxis axis = stats::sharedAxis(latencies);
-    for (std::size_t i = 0; i < all.size(); ++i) {
-        all[i].histogram = stats::histogramOn(axis, latencies[i]);
-        all[i].latencies = std::move(latencies[i]);
-    }
-    return all;
+    // Panels ask one after another for the same state, and states differ in little.
+    thread_local report::SettingFiguresCache cache;
+    return cache.update(session);
 }
 
 QString conditionsText(const session::Conditions& conditions)

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/report/setting_figures.h"
 #include "core/session/session.h"
-#include "core/stats/histogram.h"
 #include "core/stats/summary.h"
 
 #include <QString>
@@ -11,17 +11,7 @@
 
 namespace twinlamp::ui {
 
-/// What a row of the session panel says about one link setting. Figures are of `on` edges.
-struct SettingFigures
-{
-    session::SettingId id;
-    stats::Summary summary;
-    stats::Histogram histogram; ///< on the axis that all settings share
-    std::vector<Latency> latencies; ///< that the histogram counts
-    int clips = 0;
-    int clipsMeasured = 0;
-    int clipsDoubtful = 0; ///< whose regions were located with low confidence: look at them first
-};
+using report::SettingFigures;
 
 /// Figures of every setting, in the session's order, with their histograms on one axis.
 [[nodiscard]] std::vector<SettingFigures> settingFigures(const session::Session& session);
