@@ -4,6 +4,7 @@
 #include "ui/edits/session_document.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace twinlamp::ui {
 
@@ -24,11 +25,13 @@ bool touches(const session::Edit& edit, session::ClipId clip)
     });
 }
 
-SessionCommand::SessionCommand(SessionDocument& document, session::Edit edit, Joining joining)
+SessionCommand::SessionCommand(
+    SessionDocument& document, session::Edit edit, Joining joining, Applied applied)
     : QUndoCommand(QString::fromStdString(english(edit.label)))
     , m_document(document)
     , m_edit(std::move(edit))
     , m_joining(joining)
+    , m_isApplied(applied == Applied::Already)
 {
     m_age.start();
 }
@@ -42,6 +45,9 @@ void SessionCommand::undo()
 
 void SessionCommand::redo()
 {
+    if (std::exchange(m_isApplied, false)) {
+        return;
+    }
     if (!m_document.applyNow(m_edit)) {
         setObsolete(true);
     }

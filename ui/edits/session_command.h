@@ -18,11 +18,19 @@ enum class Joining
     SameGesture
 };
 
+/// Whether the session holds a step's change already when the step is pushed.
+enum class Applied
+{
+    WhenPushed,
+    Already
+};
+
 /// Any change of a session as one step of the undo history.
 class SessionCommand : public QUndoCommand
 {
 public:
-    SessionCommand(SessionDocument& document, session::Edit edit, Joining joining);
+    SessionCommand(SessionDocument& document, session::Edit edit, Joining joining,
+        Applied applied = Applied::WhenPushed);
 
     void undo() override;
     void redo() override;
@@ -40,6 +48,7 @@ private:
     SessionDocument& m_document;
     session::Edit m_edit;
     Joining m_joining;
+    bool m_isApplied = false; ///< the next redo is the push itself, and nothing is left to do
     QElapsedTimer m_age; ///< since the last gesture that joined
 };
 

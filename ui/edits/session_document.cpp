@@ -5,6 +5,15 @@
 
 namespace twinlamp::ui {
 
+namespace {
+
+tl::unexpected<Error> noneOpen()
+{
+    return fail(Stage::Session, Cause::NotFound, "No session is open.");
+}
+
+} // namespace
+
 SessionDocument::SessionDocument(QObject* parent)
     : QObject(parent)
 {
@@ -130,12 +139,31 @@ std::shared_ptr<const ClipTraces> SessionDocument::traces(const session::Clip& c
     return *traces;
 }
 
-Result<void> SessionDocument::copyTo(const std::filesystem::path& target) const
+Result<void> SessionDocument::copyTo(
+    const std::filesystem::path& target, const session::store::CopyOptions& options) const
+{
+    return m_file ? m_file->copyTo(target, options) : noneOpen();
+}
+
+Result<session::store::MergeReport> SessionDocument::bringIn(
+    const session::store::SessionFile& other, session::Merge merge)
 {
     if (!m_file) {
-        return fail(Stage::Session, Cause::NotFound, "No session is open.");
+        return noneOpen();
     }
-    return m_file->copyTo(target);
+    auto report = session::store::finishMerge(*m_file, other, std::move(merge));
+    if (report && report->changed) {
+        if (!report->edit.isEmpty()) {
+            m_history.push(new SessionCommand(*this, report->edit, Joining::No, Applied::Already));
+        }
+        Q_EMIT changed();
+    }
+    return report;
+}
+
+Result<std::vector<session::HistoryEntry>> SessionDocument::changesSoFar() const
+{
+    return m_file ? m_file->history() : Result<std::vector<session::HistoryEntry>>(noneOpen());
 }
 
 bool SessionDocument::applyNow(const session::Edit& edit)

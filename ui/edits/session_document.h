@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/session/store/merge_file.h"
 #include "core/session/store/session_file.h"
 #include "ui/edits/session_command.h"
 
@@ -46,7 +47,18 @@ public:
         session::ClipId clip, ClipResult result, const measure::MeasureOptions& options);
     /// Traces of a measured clip; null where there are none or they cannot be read.
     [[nodiscard]] std::shared_ptr<const ClipTraces> traces(const session::Clip& clip) const;
-    [[nodiscard]] Result<void> copyTo(const std::filesystem::path& target) const;
+    [[nodiscard]] Result<void> copyTo(
+        const std::filesystem::path& target, const session::store::CopyOptions& options = {}) const;
+
+    /// Brings in what a merge of another session found, as one step of the history; on an error
+    /// nothing changed.
+    /// @error  as session::store::finishMerge
+    [[nodiscard]] Result<session::store::MergeReport> bringIn(
+        const session::store::SessionFile& other, session::Merge merge);
+
+    /// Every acknowledged change since the session was made, oldest first; empty where none is
+    /// open.
+    [[nodiscard]] Result<std::vector<session::HistoryEntry>> changesSoFar() const;
 
 Q_SIGNALS:
     void changed();

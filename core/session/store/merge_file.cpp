@@ -53,12 +53,17 @@ Result<MergeReport> mergeFile(SessionFile& here, const SessionFile& there, Prefe
         return fail(Stage::Session, Cause::InvalidValue,
             here.path().string() + " cannot be merged with itself; name another session");
     }
-    Merge merge = mergeOf(here.session(), there.session(), {prefer, here.path(), there.path()});
+    return finishMerge(
+        here, there, mergeOf(here.session(), there.session(), {prefer, here.path(), there.path()}));
+}
+
+Result<MergeReport> finishMerge(SessionFile& here, const SessionFile& there, Merge merge)
+{
     return here.bringIn(there, merge).map([&](int historyEntries) {
         return MergeReport {merge.counts, historyEntries,
             !merge.edit.isEmpty() || historyEntries > 0,
             notesOf(merge, there.path().filename().string(), historyEntries),
-            std::move(merge.conflicts)};
+            std::move(merge.conflicts), std::move(merge.edit)};
     });
 }
 

@@ -15,6 +15,7 @@ struct MergeReport
     bool changed = false; ///< false: the other session holds nothing that is not here
     std::vector<Sentence> notes;
     std::vector<MergeConflict> conflicts;
+    Edit edit; ///< what was applied here: reverting it takes the merge back
 };
 
 /// Brings all of another session into this one (core/session/merge.h says how), its traces and its
@@ -25,5 +26,10 @@ struct MergeReport
 /// @error Session/WriteFailed   disk full and the like: this one is as it was
 [[nodiscard]] Result<MergeReport> mergeFile(
     SessionFile& here, const SessionFile& there, Prefer prefer = Prefer::Here);
+
+/// The second half of `mergeFile`, for one who worked out `mergeOf` on another thread.
+/// @error  as `mergeFile`; Session/InvalidValue also where this session changed since
+[[nodiscard]] Result<MergeReport> finishMerge(
+    SessionFile& here, const SessionFile& there, Merge merge);
 
 } // namespace twinlamp::session::store
