@@ -53,11 +53,27 @@ void MainWindow::buildSessionMenu()
     QAction* sample
         = menu->addAction(tr("Open the sa&mple session"), this, &MainWindow::openSample);
     sample->setEnabled(m_samples->isOffered());
-    QAction* copy
-        = menu->addAction(tr("Save a &copy…"), QKeySequence::SaveAs, this, &MainWindow::chooseCopy);
-    copy->setStatusTip(tr("The session itself is saved after every change"));
+    menu->addSeparator();
+    m_needWriting.push_back(
+        menu->addAction(tr("&Take in another session…"), this, &MainWindow::chooseMerge));
+    m_needWriting.push_back(
+        menu->addAction(tr("&Find moved clips…"), this, &MainWindow::chooseRelinkFolder));
+    m_needSession.push_back(
+        menu->addAction(tr("Save a &copy…"), QKeySequence::SaveAs, this, &MainWindow::chooseCopy));
+    m_needSession.push_back(menu->addAction(
+        tr("&What was changed"), Qt::CTRL | Qt::Key_H, this, &MainWindow::showHistory));
     menu->addSeparator();
     menu->addAction(tr("&Quit"), QKeySequence::Quit, this, &MainWindow::close);
+}
+
+void MainWindow::enableSessionActions()
+{
+    for (QAction* action : m_needSession) {
+        action->setEnabled(m_document.isOpen());
+    }
+    for (QAction* action : m_needWriting) {
+        action->setEnabled(m_document.isOpen() && !m_document.isReadOnly());
+    }
 }
 
 void MainWindow::buildEditMenu()
@@ -183,7 +199,9 @@ void MainWindow::addPagesTo(QMenu* menu)
     menu->addAction(
         tr("The Co&mpare page"), Qt::CTRL | Qt::ALT | Qt::Key_3, this, [this] { showPage(2); });
     menu->addAction(
-        tr("The Rec&kon page"), Qt::CTRL | Qt::ALT | Qt::Key_4, this, [this] { showPage(3); });
+        tr("The Read&out page"), Qt::CTRL | Qt::ALT | Qt::Key_4, this, [this] { showPage(3); });
+    menu->addAction(
+        tr("The Rec&kon page"), Qt::CTRL | Qt::ALT | Qt::Key_5, this, [this] { showPage(4); });
     menu->addAction(tr("The page &after this one"), Qt::CTRL | Qt::Key_PageDown, this, goBy(1));
     menu->addAction(tr("The page be&fore this one"), Qt::CTRL | Qt::Key_PageUp, this, goBy(-1));
 }

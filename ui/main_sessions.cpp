@@ -2,6 +2,7 @@
 // Which session the main window has open, and the clips that come to it.
 #include "ui/edits/sample_session.h"
 #include "ui/edits/session_places.h"
+#include "ui/edits/session_transfer.h"
 #include "ui/jobs/sample_maker.h"
 #include "ui/main_window.h"
 #include "ui/pages/bench_page.h"
@@ -69,10 +70,9 @@ void MainWindow::tellCautionsOnce()
 {
     constexpr QLatin1String seenKey("cautions/seen");
     if (!QSettings().value(seenKey, false).toBool()) {
-        m_bench->asks().ask(
-            {QStringLiteral("cautions"), tr("Before you switch on"), cautionsShort(),
-                {{tr("Understood"), [seenKey] { QSettings().setValue(seenKey, true); }}},
-                std::nullopt, false});
+        m_notices->ask({QStringLiteral("cautions"), tr("Before you switch on"), cautionsShort(),
+            {{tr("Understood"), [seenKey] { QSettings().setValue(seenKey, true); }}}, std::nullopt,
+            false});
     }
 }
 
@@ -93,8 +93,9 @@ void MainWindow::open(const QStringList& files)
 
 void MainWindow::withdrawNotices()
 {
-    for (const char* key : {"sample", "session", "read-only"}) {
-        m_bench->asks().withdraw(QLatin1String(key));
+    for (const char* key :
+        {"sample", "session", "read-only", "merge", "relink", "copy", "transfer"}) {
+        m_notices->withdraw(QLatin1String(key));
     }
 }
 
@@ -105,7 +106,7 @@ bool MainWindow::openSession(const std::filesystem::path& file)
     }
     auto opened = session::store::SessionFile::open(file);
     if (!opened) {
-        m_bench->tell(QStringLiteral("session"), tr("The session could not be opened."),
+        tell(QStringLiteral("session"), tr("The session could not be opened."),
             QString::fromStdString(opened.error().detail));
         return false;
     }
@@ -113,9 +114,9 @@ bool MainWindow::openSession(const std::filesystem::path& file)
     const bool readOnly = opened->isReadOnly();
     m_document.take(std::move(*opened));
     rememberSession(file);
+    m_transfer->countMissing();
     if (readOnly) {
-        m_bench->tell(QStringLiteral("read-only"),
-            tr("This session can be looked at, not changed."),
+        tell(QStringLiteral("read-only"), tr("This session can be looked at, not changed."),
             tr("Another window or command has it open, or the file is protected. Close the other "
                "one and open the session again, or save a copy."));
     }
@@ -126,7 +127,7 @@ bool MainWindow::createSession(const std::filesystem::path& file)
 {
     auto created = session::store::SessionFile::create(file, file.stem().string());
     if (!created) {
-        m_bench->tell(QStringLiteral("session"), tr("The session could not be made."),
+        tell(QStringLiteral("session"), tr("The session could not be made."),
             QString::fromStdString(created.error().detail));
         return false;
     }
@@ -157,13 +158,13 @@ void MainWindow::openSample()
         }
         if (const auto made = writeSampleSession(*m_samples->campaign(), sampleFolder(), file);
             !made) {
-            m_bench->tell(QStringLiteral("sample"), tr("The sample session could not be made."),
+            tell(QStringLiteral("sample"), tr("The sample session could not be made."),
                 QString::fromStdString(made.error().detail));
             return;
         }
     }
     if (openSession(file)) {
-        m_bench->tell(QStringLiteral("sample"),
+        tell(QStringLiteral("sample"),
             tr("This is the sample session: an invented club, invented links, simulated footage."),
             tr("Look around, undo what you try. Clips of your own that you drop on the window go "
                "into "
@@ -188,22 +189,6 @@ void MainWindow::chooseNewSession()
     if (!file.isEmpty()) {
         createSession((isSessionName(file) ? file : QString(file % QLatin1String(sessionSuffix)))
                           .toStdString());
-    }
-}
-
-void MainWindow::chooseCopy()
-{
-    QString file = QFileDialog::getSaveFileName(this, tr("Save a copy"),
-        QString::fromStdString(m_document.path().parent_path().string()), sessionFilter());
-    if (file.isEmpty()) {
-        return;
-    }
-    if (!isSessionName(file)) {
-        file += QLatin1String(sessionSuffix);
-    }
-    if (const auto written = m_document.copyTo(file.toStdString()); !written) {
-        m_bench->tell(QStringLiteral("session"), tr("The copy could not be written."),
-            QString::fromStdString(written.error().detail));
     }
 }
 

@@ -1,13 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/main_window.h"
 
+#include "ui/edits/session_transfer.h"
 #include "ui/jobs/sample_maker.h"
 #include "ui/pages/bench_page.h"
 #include "ui/pages/compare_page.h"
 #include "ui/pages/empty_page.h"
+#include "ui/pages/readout_page.h"
 #include "ui/pages/reckon_page.h"
 #include "ui/pages/rig_page.h"
 #include "ui/theme/theme.h"
+#include "ui/widgets/ask_bar.h"
 #include "ui/widgets/conditions_dialog.h"
 #include "ui/widgets/options_dialog.h"
 #include "ui/widgets/page_bar.h"
@@ -39,6 +42,9 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
     , m_rig(new RigPage(m_document, pool))
     , m_compare(new ComparePage(m_document, pool))
     , m_reckon(new ReckonPage(m_document, pool))
+    , m_readout(new ReadoutPage(m_document, pool))
+    , m_notices(new AskStack)
+    , m_transfer(new SessionTransfer(m_document, pool, this))
     , m_samples(new SampleMaker(pool, sampleList, this))
 {
     buildPages();
@@ -52,7 +58,9 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
     }
     buildMenus();
     showPage(QSettings().value(pageKey, 0).toInt());
+    wireTransfer();
     connect(&m_document, &SessionDocument::replaced, this, &MainWindow::updateTitle);
+    connect(&m_document, &SessionDocument::replaced, this, &MainWindow::enableSessionActions);
     connect(m_bench, &BenchPage::chooseClipsAsked, this, &MainWindow::chooseClips);
     connect(&m_bench->sessionPanel(), &SessionPanel::conditionsAsked, this,
         &MainWindow::editConditions);
@@ -71,15 +79,20 @@ MainWindow::MainWindow(Theme& theme, QThreadPool& pool, const std::filesystem::p
     connect(m_samples, &SampleMaker::failed, this, [this](const QString& sentence) {
         m_bench->showOtherWork({}, std::nullopt);
         if (!sentence.isEmpty()) {
-            m_bench->tell(
-                QStringLiteral("sample"), tr("The sample clips could not be made."), sentence);
+            tell(QStringLiteral("sample"), tr("The sample clips could not be made."), sentence);
         }
     });
     connect(m_bench, &BenchPage::stopAsked, m_samples, &SampleMaker::stop);
     updateTitle();
+    enableSessionActions();
 }
 
 MainWindow::~MainWindow() = default;
+
+void MainWindow::tell(const QString& key, const QString& text, const QString& why)
+{
+    m_notices->ask({key, text, why, {}, std::nullopt, true});
+}
 
 void MainWindow::buildPages()
 {
@@ -91,6 +104,8 @@ void MainWindow::buildPages()
     m_pages->addWidget(m_rig);
     m_pageBar->addPage(tr("Compare"));
     m_pages->addWidget(m_compare);
+    m_pageBar->addPage(tr("Readout"));
+    m_pages->addWidget(m_readout);
     m_pageBar->addPage(tr("Reckon"));
     m_pages->addWidget(m_reckon);
     auto* whole = new QWidget;
@@ -98,6 +113,7 @@ void MainWindow::buildPages()
     column->setContentsMargins(0, 0, 0, 0);
     column->setSpacing(0);
     column->addWidget(m_pageBar);
+    column->addWidget(m_notices);
     column->addWidget(m_pages, 1);
     setCentralWidget(whole);
     connect(m_pageBar, &PageBar::picked, this, &MainWindow::showPage);
@@ -182,6 +198,8 @@ void MainWindow::closeEvent(QCloseEvent* event)
     QSettings().setValue(pageKey, m_pages->currentIndex());
     m_compare->stop();
     m_reckon->stop();
+    m_readout->stop();
+    m_transfer->stop();
     m_bench->desk().stop();
     m_rig->stop();
     event->accept();

@@ -7,21 +7,29 @@
 #include <QMainWindow>
 
 #include <filesystem>
+#include <optional>
 #include <vector>
 
+class QAction;
 class QMenu;
 class QStackedWidget;
 class QThreadPool;
 
 namespace twinlamp::ui {
 
+class AskStack;
 class BenchPage;
 class ComparePage;
+class HistoryDialog;
 class PageBar;
+class ReadoutPage;
 class ReckonPage;
 class RigPage;
 class SampleMaker;
+class SessionTransfer;
 class Theme;
+struct MergeOutcome;
+struct RelinkOutcome;
 
 /// Whether a file is a session by its name.
 [[nodiscard]] bool isSessionName(const QString& file);
@@ -45,9 +53,19 @@ public:
 
     [[nodiscard]] ReckonPage& reckon() { return *m_reckon; }
 
+    [[nodiscard]] ReadoutPage& readout() { return *m_readout; }
+
+    /// What concerns the session as a whole stands above every page.
+    [[nodiscard]] AskStack& notices() { return *m_notices; }
+
+    [[nodiscard]] SessionTransfer& transfer() { return *m_transfer; }
+
+    /// Null until it was asked for.
+    [[nodiscard]] HistoryDialog* history() { return m_history; }
+
     [[nodiscard]] PageBar& pageBar() { return *m_pageBar; }
 
-    /// 0 Bench, 1 Rig, 2 Compare, 3 Reckon.
+    /// 0 Bench, 1 Rig, 2 Compare, 3 Readout, 4 Reckon.
     void showPage(int page);
 
     /// A session, or clips in a new session; nothing: the last session, or the sample.
@@ -76,7 +94,17 @@ private:
     void withdrawNotices();
     void chooseSession();
     void chooseNewSession();
+    void wireTransfer();
+    void enableSessionActions();
+    void tell(const QString& key, const QString& text, const QString& why = {});
+    void tellRunning(const QString& what);
+    void chooseMerge();
+    void tellMerge(const MergeOutcome& outcome);
+    void chooseRelinkFolder();
+    void tellRelink(const RelinkOutcome& outcome);
+    void offerToRelink(int missing);
     void chooseCopy();
+    void showHistory();
     void chooseClips();
     void chooseCheckClip(CheckKind kind);
     void editConditions(session::SettingId setting);
@@ -90,6 +118,12 @@ private:
     RigPage* m_rig = nullptr;
     ComparePage* m_compare = nullptr;
     ReckonPage* m_reckon = nullptr;
+    ReadoutPage* m_readout = nullptr;
+    AskStack* m_notices = nullptr;
+    SessionTransfer* m_transfer = nullptr;
+    HistoryDialog* m_history = nullptr;
+    std::vector<QAction*> m_needSession; ///< enabled while a session is open
+    std::vector<QAction*> m_needWriting; ///< and may be changed
     PageBar* m_pageBar = nullptr;
     QStackedWidget* m_pages = nullptr;
     SampleMaker* m_samples = nullptr;

@@ -132,7 +132,7 @@ TEST_F(WindowOnScreen, SessionThatIsNoneIsToldAndTheOpenOneStays)
     const auto broken = m_folder / "broken.twinlamp";
     std::ofstream(broken) << "not a session";
     drop({broken});
-    EXPECT_TRUE(m_window->bench().asks().isAsking(QStringLiteral("session")));
+    EXPECT_TRUE(m_window->notices().isAsking(QStringLiteral("session")));
     EXPECT_EQ(m_window->document().path(), file);
 }
 

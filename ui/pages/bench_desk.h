@@ -55,6 +55,8 @@ public:
     [[nodiscard]] std::vector<session::EffectivePress> presses() const;
     [[nodiscard]] std::shared_ptr<const ClipTraces> traces() const;
     [[nodiscard]] std::optional<RegionSet> regions() const;
+    /// What the goggle displayed at the press in hand, ms; empty where nobody typed it in.
+    [[nodiscard]] std::optional<double> readout() const;
     [[nodiscard]] bool isMeasuring() const; ///< the clip in hand
     [[nodiscard]] std::optional<ScaledProgress> progress() const; ///< of the clip that runs
 
@@ -66,6 +68,7 @@ public:
     void giveCaptureRate(const std::vector<session::ClipId>& clips, FrameRate rate);
     void moveMark(int press, session::Mark mark, RealTime time);
     void resetMark(int press, session::Mark mark);
+    void setReadout(int press, std::optional<double> latencyMs);
     void setAside(session::PressAddress press, const QString& reason);
     void accept(session::PressAddress press);
 

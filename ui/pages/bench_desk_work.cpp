@@ -294,6 +294,21 @@ void BenchDesk::resetMark(int press, session::Mark mark)
     m_document.push(session::resetMark(m_document.session(), {m_clip, press}, mark));
 }
 
+void BenchDesk::setReadout(int press, std::optional<double> latencyMs)
+{
+    m_document.push(session::setReadout(m_document.session(), {m_clip, press}, latencyMs));
+}
+
+std::optional<double> BenchDesk::readout() const
+{
+    const session::Clip* inHand = clip();
+    if (inHand == nullptr || !m_press) {
+        return std::nullopt;
+    }
+    const auto found = std::ranges::find(inHand->readouts, *m_press, &session::PressReadout::press);
+    return found == inHand->readouts.end() ? std::nullopt : std::optional(found->latencyMs);
+}
+
 void BenchDesk::setAside(session::PressAddress press, const QString& reason)
 {
     m_document.push(

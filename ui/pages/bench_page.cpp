@@ -230,6 +230,11 @@ void BenchPage::wirePressViews()
             m_desk->resetMark(*m_desk->press(), mark);
         }
     });
+    connect(m_press, &PressPanel::readoutTyped, this, [this](std::optional<double> latencyMs) {
+        if (m_desk->press()) {
+            m_desk->setReadout(*m_desk->press(), latencyMs);
+        }
+    });
     const auto inHand = [this] {
         return session::PressAddress {
             m_desk->clip() != nullptr ? m_desk->clip()->id : session::ClipId {},

@@ -97,7 +97,7 @@ void BenchPage::showPresses()
     m_traces->plot().setMarksMovable(!m_document.isReadOnly() && !m_desk->isMeasuring());
     m_table->setRows(tableRows(), tableSpansClips());
     pickInTable(); // new rows come without a row in hand
-    m_press->setPress(pressInHand());
+    m_press->setPress(pressInHand(), m_desk->readout());
     const session::Clip* clip = m_desk->clip();
     m_facts->setMeasurement(clip != nullptr ? clip->measurement.pointer() : nullptr);
     showCloseups();
@@ -120,7 +120,7 @@ std::optional<session::EffectivePress> BenchPage::pressInHand() const
 void BenchPage::showPressInHand()
 {
     const auto press = pressInHand();
-    m_press->setPress(press);
+    m_press->setPress(press, m_desk->readout());
     const auto presses = m_desk->presses();
     m_footage->setPresses(presses, m_desk->press());
     m_traces->plot().setPresses(presses, m_desk->press());

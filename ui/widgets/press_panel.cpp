@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/widgets/press_panel.h"
 
+#include "core/session/entry_fields.h"
 #include "ui/models/press_table_model.h"
 #include "ui/theme/theme.h"
 #include "ui/widgets/figures.h"
@@ -13,6 +14,8 @@
 #include <QPushButton>
 #include <QToolButton>
 #include <QVBoxLayout>
+
+#include <cmath>
 
 namespace twinlamp::ui {
 
@@ -49,6 +52,7 @@ PressPanel::PressPanel(QWidget* parent)
     grid->setVerticalSpacing(4);
     m_onset = addMarkField(grid, 0, session::Mark::Onset, tr("onset"));
     m_firstLight = addMarkField(grid, 1, session::Mark::FirstLight, tr("first light"));
+    addReadoutField(grid, 2);
     body->addLayout(grid);
     body->addWidget(m_doubts);
     m_accept = new QPushButton;
@@ -92,15 +96,51 @@ PressPanel::MarkField PressPanel::addMarkField(
     return field;
 }
 
+void PressPanel::addReadoutField(QGridLayout* grid, int row)
+{
+    auto* label = new QLabel(tr("goggle says"));
+    label->setFont(typeFont(TypeSize::Small));
+    m_readout = new QLineEdit;
+    m_readout->setAlignment(Qt::AlignRight);
+    m_readout->setMinimumWidth(40);
+    m_readout->setAccessibleName(tr("Latency that the goggle displayed, in ms"));
+    m_readout->setToolTip(
+        tr("Latency in ms that the goggle displayed about itself at this press, if it does. The "
+           "Readout page holds it against the measured one."));
+    label->setBuddy(m_readout);
+    grid->addWidget(label, row, 0);
+    grid->addWidget(m_readout, row, 1);
+    grid->addWidget(new QLabel(QStringLiteral("ms")), row, 2);
+    connect(m_readout, &QLineEdit::editingFinished, this, &PressPanel::onReadoutTyped);
+    connect(m_readout, &QLineEdit::textEdited, this, [this] { markWrong(m_readout, false); });
+}
+
+void PressPanel::onReadoutTyped()
+{
+    if (!m_readout->isModified() || !m_press) {
+        return;
+    }
+    const QString text = m_readout->text().trimmed();
+    const auto typed = numberIn(text);
+    if (!text.isEmpty() && (!typed || !std::isfinite(*typed) || *typed <= 0.0)) {
+        markWrong(m_readout, tr("A latency in ms above 0, for example 31.5, or nothing"));
+        return;
+    }
+    m_readout->setModified(false);
+    Q_EMIT readoutTyped(typed);
+}
+
 void PressPanel::setEditable(bool editable)
 {
     m_editable = editable;
-    setPress(m_press);
+    setPress(m_press, m_readoutMs);
 }
 
-void PressPanel::setPress(const std::optional<session::EffectivePress>& press)
+void PressPanel::setPress(
+    const std::optional<session::EffectivePress>& press, std::optional<double> readoutMs)
 {
     m_press = press;
+    m_readoutMs = readoutMs;
     m_empty->setVisible(!press);
     m_body->setVisible(press.has_value());
     if (!press) {
@@ -116,6 +156,13 @@ void PressPanel::setPress(const std::optional<session::EffectivePress>& press)
     m_budget->setBars(budgetOf(p));
     fillField(m_onset, p.reference, press->measured.reference);
     fillField(m_firstLight, p.firstLight, press->measured.firstLight);
+    markWrong(m_readout, false);
+    m_readout->setEnabled(m_editable && p.edge == Edge::On); // off edges are never paired
+    if (!m_readout->hasFocus() || !m_readout->isModified()) {
+        m_readout->setText(
+            readoutMs ? QString::fromStdString(session::shortestText(*readoutMs)) : QString());
+        m_readout->setModified(false);
+    }
     QStringList doubts;
     if (!p.accepted) {
         doubts << tr("Set aside: %1.").arg(reasonText(*press));

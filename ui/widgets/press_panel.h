@@ -25,12 +25,16 @@ class PressPanel : public QWidget
 public:
     explicit PressPanel(QWidget* parent = nullptr);
 
-    void setPress(const std::optional<session::EffectivePress>& press);
+    /// `readoutMs`: what the goggle displayed about itself at this press, as typed in.
+    void setPress(const std::optional<session::EffectivePress>& press,
+        std::optional<double> readoutMs = std::nullopt);
     void setEditable(bool editable);
 
 Q_SIGNALS:
     void markTyped(twinlamp::session::Mark mark, twinlamp::RealTime time);
     void markReset(twinlamp::session::Mark mark);
+    /// Nothing: taken away.
+    void readoutTyped(std::optional<double> latencyMs);
     void setAsideAsked();
     void acceptAsked();
 
@@ -46,6 +50,8 @@ private:
     void fillField(
         const MarkField& field, std::optional<RealTime> counted, std::optional<RealTime> measured);
     void onTyped(const MarkField& field);
+    void addReadoutField(QGridLayout* grid, int row);
+    void onReadoutTyped();
 
     QLabel* m_figure = nullptr;
     QLabel* m_fullFrame = nullptr;
@@ -57,6 +63,8 @@ private:
     QPushButton* m_accept = nullptr;
     MarkField m_onset;
     MarkField m_firstLight;
+    QLineEdit* m_readout = nullptr;
+    std::optional<double> m_readoutMs;
     std::optional<session::EffectivePress> m_press;
     bool m_editable = true;
 };
