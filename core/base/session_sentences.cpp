@@ -62,6 +62,10 @@ constexpr std::array rows {
         "95 % of readouts lie between {0} ms ({1} to {2}) and {3} ms ({4} to {5}) of the measured "
         "latency: the limits of agreement, as if pairs were independent and the differences "
         "normal."},
+    SentenceRow {"readout-limits-by-runs",
+        "95 % of readouts of a new run lie between {0} ms ({1} to {2}) and {3} ms ({4} to {5}) of "
+        "the measured latency: the limits of agreement for repeated pairs, from the scatter within "
+        "runs (SD {6} ms) and of the runs' offsets (SD {7} ms), where both are normal."},
     SentenceRow {"readout-few-pairs", "With {0} pairs each limit is known to +- {1} ms only."},
     SentenceRow {"readout-proportional",
         "The difference changes by {0} ms with each ms of latency (95 % interval {1} to {2}): one "
@@ -70,6 +74,12 @@ constexpr std::array rows {
         "The difference is not shown to change with the latency ({0} ms with each ms, 95 % "
         "interval "
         "{1} to {2})."},
+    SentenceRow {"readout-proportional-by-runs",
+        "That change is the one within runs, and its interval goes over runs: offsets between runs "
+        "are no part of it."},
+    SentenceRow {"readout-proportional-independent",
+        "That change is taken over all pairs, as if they were independent: three runs whose pairs "
+        "differ in latency would tell it from offsets between runs."},
     SentenceRow {"readout-proportional-unknown",
         "Whether the difference changes with the latency cannot be told: that needs three pairs at "
         "different latencies."},

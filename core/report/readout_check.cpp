@@ -64,25 +64,16 @@ void addSettingPair(
         {*stats::quantileType7(std::span<const double>(typed), half), *summary.medianMs}});
 }
 
-/// One pair a run, or the pairs themselves where they are settings.
-std::vector<stats::ReadoutPair> blocksOf(const ReadoutCheck& check)
+/// The pairs of each run; each pair by itself where they are settings.
+std::vector<std::vector<stats::ReadoutPair>> blocksOf(const ReadoutCheck& check)
 {
-    struct Sums
-    {
-        stats::ReadoutPair sums;
-        double count = 0.0;
-    };
-
-    std::map<std::pair<std::string, std::string>, Sums> runs;
+    std::map<std::pair<std::string, std::string>, std::vector<stats::ReadoutPair>> runs;
     for (const NamedPair& pair : check.pairs) {
-        Sums& run = runs[{pair.setting, pair.run}];
-        run.sums.readout += pair.pair.readout;
-        run.sums.measured += pair.pair.measured;
-        run.count += 1.0;
+        runs[{pair.setting, pair.run}].push_back(pair.pair);
     }
-    std::vector<stats::ReadoutPair> blocks;
-    for (const auto& [name, run] : runs) {
-        blocks.push_back({run.sums.readout / run.count, run.sums.measured / run.count});
+    std::vector<std::vector<stats::ReadoutPair>> blocks;
+    for (auto& [name, pairs] : runs) {
+        blocks.push_back(std::move(pairs));
     }
     return blocks;
 }
@@ -102,8 +93,8 @@ const char* unitOf(PairsOf of) { return of == PairsOf::Presses ? "presses" : "li
 
 Sentence biasSentence(const ReadoutCheck& check)
 {
-    const bool byRuns = check.biasByRuns.has_value();
-    std::vector<std::string> values = texts(byRuns ? *check.biasByRuns : check.agreement->bias);
+    std::vector<std::string> values
+        = texts(check.byRuns ? check.byRuns->bias : check.agreement->bias);
     values.push_back(countText(check.pairs.size()));
     values.emplace_back(unitOf(check.of));
     if (check.verdict == ReadoutVerdict::Undecided) {
@@ -117,24 +108,46 @@ Sentence biasSentence(const ReadoutCheck& check)
         std::move(values)};
 }
 
-Sentence limitsSentence(const stats::Agreement& agreement)
+/// Limits of presses go by runs where there are two or more.
+bool areLimitsByRuns(const ReadoutCheck& check)
 {
-    std::vector<std::string> values = texts(agreement.lowerLimit);
-    const std::vector<std::string> upper = texts(agreement.upperLimit);
-    values.insert(values.end(), upper.begin(), upper.end());
-    return {"readout-limits", std::move(values)};
+    return check.of == PairsOf::Presses && check.byRuns.has_value();
 }
 
-void addProportionalBias(std::vector<Sentence>& sentences, const stats::Agreement& agreement)
+Sentence limitsSentence(const ReadoutCheck& check)
 {
-    if (!agreement.proportionalBias || !agreement.proportionalPValue) {
+    const bool byRuns = areLimitsByRuns(check);
+    std::vector<std::string> values
+        = texts(byRuns ? check.byRuns->lowerLimit : check.agreement->lowerLimit);
+    const std::vector<std::string> upper
+        = texts(byRuns ? check.byRuns->upperLimit : check.agreement->upperLimit);
+    values.insert(values.end(), upper.begin(), upper.end());
+    if (!byRuns) {
+        return {"readout-limits", std::move(values)};
+    }
+    for (const double sd : {check.byRuns->withinSd, check.byRuns->betweenSd}) {
+        values.push_back(fixedText(sd, decimalsFor(sd)));
+    }
+    return {"readout-limits-by-runs", std::move(values)};
+}
+
+void addProportionalBias(std::vector<Sentence>& sentences, const ReadoutCheck& check)
+{
+    const bool byRuns = areLimitsByRuns(check) && check.byRuns->proportionalBias;
+    const auto& slope = byRuns ? check.byRuns->proportionalBias : check.agreement->proportionalBias;
+    const auto& pValue
+        = byRuns ? check.byRuns->proportionalPValue : check.agreement->proportionalPValue;
+    if (!slope || !pValue) {
         sentences.push_back({"readout-proportional-unknown", {}});
         return;
     }
-    std::vector<std::string> values = texts(*agreement.proportionalBias);
-    const bool isTold = *agreement.proportionalPValue < significance;
     sentences.push_back(
-        {isTold ? "readout-proportional" : "readout-not-proportional", std::move(values)});
+        {*pValue < significance ? "readout-proportional" : "readout-not-proportional",
+            texts(*slope)});
+    if (check.of == PairsOf::Presses) {
+        sentences.push_back(
+            {byRuns ? "readout-proportional-by-runs" : "readout-proportional-independent", {}});
+    }
 }
 
 void addSentences(ReadoutCheck& check)
@@ -149,14 +162,16 @@ void addSentences(ReadoutCheck& check)
                 {check.of == PairsOf::Presses ? "readout-few-runs" : "readout-few-settings",
                     {countText(check.runs)}});
         }
-        sentences.push_back(limitsSentence(*check.agreement));
+        sentences.push_back(limitsSentence(check));
         if (check.pairs.size() < fewPairs) {
-            const stats::Interval& end = check.agreement->upperLimit.interval;
+            const stats::Interval& end = areLimitsByRuns(check)
+                ? check.byRuns->upperLimit.interval
+                : check.agreement->upperLimit.interval;
             const double reach = (*end.high - *end.low) / 2.0;
             sentences.push_back({"readout-few-pairs",
                 {countText(check.pairs.size()), fixedText(reach, decimalsFor(reach))}});
         }
-        addProportionalBias(sentences, *check.agreement);
+        addProportionalBias(sentences, check);
         sentences.push_back({"readout-own-definition", {}});
     }
     if (check.withoutPartner > 0) {
@@ -168,14 +183,14 @@ void addSentences(ReadoutCheck& check)
 
 ReadoutVerdict verdictOf(const ReadoutCheck& check)
 {
-    if (!check.biasByRuns || check.runs < fewestRuns) {
+    if (!check.byRuns || check.runs < fewestRuns) {
         return ReadoutVerdict::Undecided;
     }
-    if (*check.biasByRuns->interval.high < 0.0) {
+    if (*check.byRuns->bias.interval.high < 0.0) {
         return ReadoutVerdict::ReadsLess;
     }
-    return *check.biasByRuns->interval.low > 0.0 ? ReadoutVerdict::ReadsMore
-                                                 : ReadoutVerdict::Undecided;
+    return *check.byRuns->bias.interval.low > 0.0 ? ReadoutVerdict::ReadsMore
+                                                  : ReadoutVerdict::Undecided;
 }
 
 } // namespace
@@ -212,11 +227,9 @@ ReadoutCheck readoutCheck(const session::Session& session, const ReadoutCheckOpt
         pairs.push_back(pair.pair);
     }
     check.agreement = stats::agreement(pairs);
-    const std::vector<stats::ReadoutPair> blocks = blocksOf(check);
+    const auto blocks = blocksOf(check);
     check.runs = blocks.size();
-    if (const auto byRuns = stats::agreement(blocks)) {
-        check.biasByRuns = byRuns->bias;
-    }
+    check.byRuns = stats::agreementByRuns(blocks);
     check.verdict = verdictOf(check);
     addSentences(check);
     return check;

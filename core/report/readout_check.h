@@ -5,6 +5,7 @@
 #include "core/report/json_writer.h"
 #include "core/session/session.h"
 #include "core/stats/agreement/bland_altman.h"
+#include "core/stats/agreement/repeated_agreement.h"
 
 #include <cstdint>
 #include <optional>
@@ -57,9 +58,10 @@ struct ReadoutCheck
     /// Pairs as independent; empty below 2 pairs.
     std::optional<stats::Agreement> agreement;
     std::size_t runs = 0; ///< with a pair; settings where the pairs are settings
-    /// The bias over the means of the runs: what decides, because presses of one run share an
-    /// offset. Empty below 2 runs.
-    std::optional<stats::Estimate> biasByRuns;
+    /// What decides, because presses of one run share an offset: bias over the means of the runs,
+    /// limits from the scatter between and within runs, slope within runs. Where the pairs are
+    /// settings each is a run of its own. Empty below 2 runs.
+    std::optional<stats::RepeatedAgreement> byRuns;
     ReadoutVerdict verdict = ReadoutVerdict::Undecided; ///< needs 3 runs
     std::vector<Sentence> sentences;
 };

@@ -20,7 +20,8 @@ Json estimateJson(const std::optional<stats::Estimate>& estimate)
         {"high_ms", msOrNull(estimate->interval.high)}};
 }
 
-Json proportionalJson(const std::optional<stats::Agreement>& agreement)
+/// Of an Agreement or a RepeatedAgreement.
+template<typename Found> Json proportionalJson(const std::optional<Found>& agreement)
 {
     if (!agreement || !agreement->proportionalBias) {
         return nullptr;
@@ -67,8 +68,17 @@ Json readoutCheckJson(const ReadoutCheck& check)
     Json json {{"tool", "twinlamp"}, {"version", std::string(version())},
         {"pairs_of", check.of == PairsOf::Presses ? "presses" : "settings"},
         {"n", check.pairs.size()}, {"runs", check.runs}, {"left_out", check.withoutPartner},
-        {"bias", estimateJson(check.biasByRuns)},
+        {"bias", check.byRuns ? estimateJson(check.byRuns->bias) : Json(nullptr)},
         {"verdict", std::string(verdictId(check.verdict))}};
+    json["by_runs"] = nullptr;
+    if (check.byRuns) {
+        const stats::RepeatedAgreement& byRuns = *check.byRuns;
+        json["by_runs"] = {{"within_sd_ms", roundedMs(byRuns.withinSd)},
+            {"between_sd_ms", roundedMs(byRuns.betweenSd)}, {"sd_ms", roundedMs(byRuns.totalSd)},
+            {"lower_limit", estimateJson(byRuns.lowerLimit)},
+            {"upper_limit", estimateJson(byRuns.upperLimit)},
+            {"proportional_bias", proportionalJson(check.byRuns)}};
+    }
     Json independent = nullptr;
     if (agreement) {
         independent = {{"bias", estimateJson(agreement->bias)}, {"sd_ms", roundedMs(agreement->sd)},
@@ -95,10 +105,18 @@ std::string readoutCheckText(const ReadoutCheck& check)
         const stats::Agreement& agreement = *check.agreement;
         TextTable table(
             {{"readout less measured, ms", Align::Left}, {"figure"}, {"95 % interval"}});
-        if (check.biasByRuns) {
-            addFigure(table,
-                check.of == PairsOf::Presses ? "bias over runs" : "bias over link settings",
-                *check.biasByRuns);
+        const bool isPresses = check.of == PairsOf::Presses;
+        if (check.byRuns) {
+            addFigure(table, isPresses ? "bias over runs" : "bias over link settings",
+                check.byRuns->bias);
+        }
+        if (check.byRuns && isPresses) {
+            addFigure(table, "lower limit of agreement, by runs", check.byRuns->lowerLimit);
+            addFigure(table, "upper limit of agreement, by runs", check.byRuns->upperLimit);
+        }
+        if (check.byRuns && isPresses && check.byRuns->proportionalBias) {
+            addFigure(
+                table, "bias per ms of latency, within runs", *check.byRuns->proportionalBias);
         }
         table.addRow({"as if pairs were independent:", "", ""});
         addFigure(table, "  bias", agreement.bias);

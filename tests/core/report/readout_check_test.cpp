@@ -92,10 +92,13 @@ TEST_F(ReadoutCheckTest, OffsetThatGrowsWithTheLatencyIsTold)
 {
     addRuns(5, 12, [this](int /*run*/, int /*press*/, double ms) { return 0.5 * ms + noise(0.5); });
     const ReadoutCheck check = readoutCheck(m_session);
-    ASSERT_TRUE(check.agreement->proportionalBias);
+    ASSERT_TRUE(check.agreement->proportionalBias && check.byRuns->proportionalBias);
     // d = -x/2 over m = 3x/4: -2/3 without noise.
     EXPECT_NEAR(check.agreement->proportionalBias->value, -2.0 / 3.0, 0.1);
     EXPECT_LT(*check.agreement->proportionalPValue, 1e-6);
+    EXPECT_NEAR(check.byRuns->proportionalBias->value, -2.0 / 3.0, 0.1);
+    EXPECT_LT(*check.byRuns->proportionalPValue, 1e-4);
+    EXPECT_THAT(sentencesOf(check), Contains(HasSubstr("offsets between runs are no part of it")));
     EXPECT_THAT(sentencesOf(check), Contains(HasSubstr("one number does not correct the readout")));
 }
 
@@ -123,6 +126,36 @@ TEST_F(ReadoutCheckTest, RunsDecideAndNotPresses)
     // 5 %: 20 of 400, and four standard deviations of that count.
     EXPECT_LT(byRuns, 20 + 4 * std::sqrt(400 * 0.05 * 0.95));
     EXPECT_GT(independent, trials / 2);
+}
+
+TEST_F(ReadoutCheckTest, LimitsOfRepeatedPairsHoldTheRunsOffsets)
+{
+    const std::vector<double> offsets {-4.0, 4.0, -2.0, 2.0};
+    addRuns(4, 15, [&](int run, int /*press*/, double ms) {
+        return ms + offsets[static_cast<std::size_t>(run) - 1] + noise(1.0);
+    });
+    const ReadoutCheck check = readoutCheck(m_session);
+    ASSERT_TRUE(check.byRuns);
+    // Offsets of variance 40 / 3; a mean of 15 differences adds 1 / 15 to it, which is taken off.
+    EXPECT_NEAR(check.byRuns->betweenSd, std::sqrt(40.0 / 3.0), 0.5);
+    EXPECT_NEAR(check.byRuns->withinSd, 1.0, 0.3);
+    EXPECT_LT(check.byRuns->lowerLimit.value, check.agreement->lowerLimit.value);
+    EXPECT_THAT(sentencesOf(check), Contains(HasSubstr("limits of agreement for repeated pairs")));
+    EXPECT_THAT(sentencesOf(check), Not(Contains(HasSubstr("as if pairs were independent"))));
+    const Json json = readoutCheckJson(check);
+    EXPECT_NEAR(json["by_runs"]["within_sd_ms"].get<double>(), check.byRuns->withinSd, 1e-3);
+    EXPECT_LT(json["by_runs"]["upper_limit"]["low_ms"], json["by_runs"]["upper_limit"]["high_ms"]);
+    EXPECT_THAT(readoutCheckText(check), HasSubstr("upper limit of agreement, by runs"));
+}
+
+TEST_F(ReadoutCheckTest, OneRunSaysThatItsPairsAreTakenAsIndependent)
+{
+    addRuns(1, 12, [this](int /*run*/, int /*press*/, double ms) { return ms + noise(1.0); });
+    const ReadoutCheck check = readoutCheck(m_session);
+    EXPECT_FALSE(check.byRuns);
+    EXPECT_TRUE(readoutCheckJson(check)["by_runs"].is_null());
+    EXPECT_THAT(sentencesOf(check), Contains(HasSubstr("as if pairs were independent and")));
+    EXPECT_THAT(sentencesOf(check), Contains(HasSubstr("three runs whose pairs differ")));
 }
 
 TEST_F(ReadoutCheckTest, FewRunsAreUndecidedAndAskForARestart)
