@@ -217,11 +217,17 @@ FigureLines readoutTable(const ReadoutCheck& check)
               lines.rows.push_back(
                   {{name, estimateText(estimate), intervalText(estimate)}, toolTip, false});
           };
-    if (check.biasByRuns) {
-        add(check.of == PairsOf::Presses ? tr("bias over runs") : tr("bias over link settings"),
-            *check.biasByRuns,
+    const bool isPresses = check.of == PairsOf::Presses;
+    if (check.byRuns) {
+        add(isPresses ? tr("bias over runs") : tr("bias over link settings"), check.byRuns->bias,
             tr("Mean of the differences, ms, with runs as the blocks: presses of one run share an "
                "offset. The verdict rests on this line."));
+    }
+    if (check.byRuns && isPresses) {
+        add(tr("lower limit of agreement, by runs"), check.byRuns->lowerLimit,
+            tr("2.5 % of the differences of a new run are expected below it, ms"));
+        add(tr("upper limit of agreement, by runs"), check.byRuns->upperLimit,
+            tr("2.5 % of the differences of a new run are expected above it, ms"));
     }
     const stats::Agreement& agreement = *check.agreement;
     lines.rows.push_back({{tr("as if pairs were independent")}, {}, true});
