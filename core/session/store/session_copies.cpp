@@ -3,6 +3,7 @@
 #include "core/session/clip_files.h"
 #include "core/session/store/clip_rows.h"
 #include "core/session/store/history_rows.h"
+#include "core/session/store/impersonal_copy.h"
 #include "core/session/store/session_state.h"
 #include "core/session/store/trace_blobs.h"
 
@@ -81,7 +82,11 @@ Result<void> SessionFile::copyTo(const fs::path& target, const CopyOptions& opti
             if (!options.withTraces) {
                 dropTraces(beside);
             }
-            rebasePaths(beside, m_state->session, m_state->path, whole);
+            if (options.withPersons) {
+                rebasePaths(beside, m_state->session, m_state->path, whole);
+            } else {
+                dropPersons(beside, m_state->session, m_state->path.parent_path());
+            }
             fs::rename(beside, whole);
         });
     }

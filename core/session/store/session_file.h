@@ -36,6 +36,9 @@ struct CopyOptions
     /// Leaves out the fitted models too.
     bool withTraces = true;
     bool replace = true; ///< over a file that is there
+    /// Without them the history names no account, and no folder outside the session's own is told:
+    /// for a session that is published (impersonal_copy.h).
+    bool withPersons = true;
 };
 
 /// A session in its `.twinlamp` file. Every edit is committed before `apply` returns: a crash loses

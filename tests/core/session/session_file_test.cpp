@@ -3,6 +3,7 @@
 #include "tests/core/session/session_samples.h"
 
 #include <SQLiteCpp/SQLiteCpp.h>
+#include <array>
 #include <cstring>
 #include <fstream>
 #include <gtest/gtest.h>
@@ -311,6 +312,69 @@ TEST_F(SessionFileTest, CopyIsWholeAndFindsItsClips)
     EXPECT_EQ(copy->session(), expected);
     EXPECT_EQ((*copy->traces(clip.measurement->traces))->frameCount(), 10U);
     EXPECT_EQ(file.copyTo(file.path()).error().why, Cause::Busy) << "onto itself";
+}
+
+std::string bytesOf(const fs::path& file)
+{
+    std::ifstream stream(file, std::ios::binary);
+    return {std::istreambuf_iterator<char>(stream), {}};
+}
+
+TEST_F(SessionFileTest, CopyForPublishingNamesNoAccountAndNoFolder)
+{
+    auto file = created();
+    const auto setting = newId<SettingId>();
+    const auto run = newId<RunId>();
+    mustApply(file, addSetting(file.session(), setting, "narrow"));
+    mustApply(file, addRun(file.session(), run, setting, "run 1"));
+    // One beside the session, one elsewhere, one that was elsewhere before.
+    const std::array<ClipFile, 3> places {{
+        {"clips/a.mp4", (m_folder / "clips/a.mp4").string(), "aa", 1},
+        {"../../srv/secret place/b.mp4", "/srv/secret place/b.mp4", "bb", 1},
+        {"/media/old place/c.mp4", "/media/old place/c.mp4", "cc", 1},
+    }};
+    ClipId last;
+    for (const ClipFile& place : places) {
+        ClipResult result = samples::clipResult(m_random, 2, 10);
+        result.clip.file = place.absolutePath;
+        result.notes.push_back({"an-id", {place.absolutePath}});
+        Clip clip;
+        clip.id = last = newId<ClipId>();
+        clip.run = run;
+        clip.file = place;
+        clip.notes = "typed by hand";
+        clip.measurement = *file.keep(std::move(result), {});
+        mustApply(file, addClip(file.session(), clip));
+    }
+    mustApply(
+        file, changeClipFile(file.session(), last, {"new/c.mp4", "/new place/c.mp4", "cc", 1}));
+    ASSERT_TRUE(file.copyTo(m_folder / "copy.twinlamp", {true, true, false}));
+    ASSERT_TRUE(file.close());
+
+    const auto copy = SessionFile::open(m_folder / "copy.twinlamp", readOnly);
+    ASSERT_TRUE(copy) << copy.error().detail;
+    const Session& session = copy->session();
+    ASSERT_EQ(session.clips.size(), 3U);
+    EXPECT_EQ(session.clips[0].file, (ClipFile {"clips/a.mp4", "", "aa", 1}));
+    EXPECT_EQ(session.clips[1].file, (ClipFile {"b.mp4", "", "bb", 1}));
+    EXPECT_EQ(session.clips[2].file, (ClipFile {"new/c.mp4", "", "cc", 1}));
+    EXPECT_EQ(session.clips[1].measurement->clip.file, "b.mp4");
+    EXPECT_EQ(session.clips[1].measurement->notes.back().values[0], "b.mp4");
+    EXPECT_EQ(session.clips[0].notes, "typed by hand");
+    EXPECT_EQ(session.clips[0].measurement->presses, file.session().clips[0].measurement->presses);
+    EXPECT_EQ((*copy->traces(session.clips[0].measurement->traces))->frameCount(), 10U);
+    const std::vector<HistoryEntry> history = copy->history().value();
+    ASSERT_EQ(history.size(), 6U);
+    for (const HistoryEntry& entry : history) {
+        EXPECT_EQ(entry.who, "");
+    }
+    // Nor does any page still hold what was taken out.
+    const std::string bytes = bytesOf(m_folder / "copy.twinlamp");
+    for (const std::string& hidden : {std::string("secret place"), std::string("old place"),
+             std::string("new place"), m_folder.path().string()}) {
+        EXPECT_EQ(bytes.find(hidden), std::string::npos) << hidden;
+        EXPECT_NE(bytesOf(file.path()).find(hidden), std::string::npos) << hidden;
+    }
 }
 
 TEST_F(SessionFileTest, MovedObjectGoesOnAndTheOldOneCloses)
