@@ -19,13 +19,16 @@ constexpr auto howItMerges
       "name.\n"
       "Runs are the same where they share a clip, for a run of the same name is another power-up.\n"
       "What cannot stand beside each other is told, and kept in the history. The others are only\n"
-      "read.\n\n";
+      "read. To be able to go back, merge with --keep-copy: the session as it was then stands\n"
+      "beside it, and is put back by giving it the session's name.\n\n";
 
 constexpr auto whatIsExported
     = "A copy is one file that opens anywhere. Without traces it is small: every figure, doubt "
       "and\n"
       "correction is in it, but no press can be drawn until its clip is measured again. It names\n"
-      "your account in its history, and the folders of the clips.\n\n";
+      "your account in its history, and the folders of the clips; to publish it, leave them out\n"
+      "with --without-accounts. What was typed (names, notes, reasons) stays as it is: read it "
+      "first.\n\n";
 
 constexpr auto whatAgrees
     = "Readout less measured latency, on edges alone (J. M. Bland, D. G. Altman 1986, 1999): the\n"
@@ -84,6 +87,8 @@ void addMerge(CLI::App& session, SessionArguments& arguments, bool& verbose)
             oneOf<session::Prefer>(
                 {{"here", session::Prefer::Here}, {"there", session::Prefer::There}}),
             "Which of two values stands where both cannot (here)"});
+    command->add_flag("--keep-copy", task->keepsCopy,
+        "First write the session as it is to 'NAME before merge DATE TIME.twinlamp' beside it");
 }
 
 void addExport(CLI::App& session, SessionArguments& arguments, bool& verbose)
@@ -101,6 +106,9 @@ void addExport(CLI::App& session, SessionArguments& arguments, bool& verbose)
     command->add_flag_callback(
         "--without-traces", [task] { task->withTraces = false; },
         "Leave out the traces and the fitted models");
+    command->add_flag_callback(
+        "--without-accounts", [task] { task->withPersons = false; },
+        "Leave out the names of accounts and the folders of clips");
 }
 
 void addRelink(CLI::App& session, SessionArguments& arguments, bool& verbose)

@@ -2,11 +2,13 @@
 #include "app/commands/session_command.h"
 
 #include "app/commands/output_file.h"
+#include "app/commands/progress_line.h"
 #include "app/commands/session_readouts.h"
 #include "core/base/version.h"
 #include "core/footage/frame_index.h"
 #include "core/report/history_writer.h"
 #include "core/report/session_overview.h"
+#include "core/session/dates.h"
 #include "core/session/entry_fields.h"
 #include "core/session/relink.h"
 #include "core/session/store/merge_file.h"
@@ -101,6 +103,17 @@ std::string mergeText(const store::MergeReport& report)
     return text;
 }
 
+/// The session as it was, in a file that is named for this minute and for what follows.
+Result<std::filesystem::path> copyBeforeMerge(const store::SessionFile& file)
+{
+    std::string now = session::nowUtc(); // 2026-05-17T09:30:00.125Z
+    now = now.substr(0, 10) + " " + now.substr(11, 2) + now.substr(14, 2) + now.substr(17, 2);
+    std::filesystem::path copy = file.path();
+    copy.replace_filename(
+        file.path().stem().string() + " before merge " + now + file.path().extension().string());
+    return file.copyTo(copy, {true, false}).map([&copy] { return copy; });
+}
+
 Result<Written> merge(
     store::SessionFile& file, const MergeSessions& task, const std::stop_token& stop)
 {
@@ -114,6 +127,15 @@ Result<Written> merge(
         others.push_back(std::move(*there));
     }
     Written written {{}, headed()};
+    written.json["copy"] = nullptr;
+    if (task.keepsCopy) {
+        const auto copy = copyBeforeMerge(file);
+        if (!copy) {
+            return tl::make_unexpected(copy.error());
+        }
+        written.json["copy"] = copy->string();
+        written.text = "as it was: " + copy->string() + "\n";
+    }
     written.json["merged"] = Json::array();
     for (const store::SessionFile& there : others) {
         const auto report = store::mergeFile(file, there, task.prefer);
@@ -128,7 +150,7 @@ Result<Written> merge(
 
 Result<Written> exportTo(const store::SessionFile& file, const ExportSession& task)
 {
-    const auto copied = file.copyTo(task.output, {task.withTraces, false});
+    const auto copied = file.copyTo(task.output, {task.withTraces, false, task.withPersons});
     if (!copied) {
         Error error = copied.error();
         error.why = error.why == Cause::InvalidValue ? error.why : Cause::WriteFailed;
@@ -139,8 +161,10 @@ Result<Written> exportTo(const store::SessionFile& file, const ExportSession& ta
     Written written {{}, headed()};
     written.json["file"] = task.output.string();
     written.json["traces"] = task.withTraces;
+    written.json["accounts"] = task.withPersons;
     written.json["bytes"] = bytes;
     written.text = task.output.string() + (task.withTraces ? ": with" : ": without") + " traces, "
+        + (task.withPersons ? "with" : "without") + " account names and folders, "
         + std::to_string(bytes) + " bytes\n";
     return written;
 }
@@ -150,36 +174,45 @@ std::string nameOf(const session::Session& session, session::ClipId id)
     return session::fileNameOf(*session::find(session, id));
 }
 
-Result<Written> relink(
-    store::SessionFile& file, const RelinkClips& task, const std::stop_token& stop)
+JobResult<session::Relinking> looked(
+    const store::SessionFile& file, const RelinkClips& task, const CommandContext& context)
 {
-    const auto hasHash = [&stop](const std::filesystem::path& clip, const std::string& sha256) {
-        const auto hash = footage::sha256OfFile(clip, JobControl {stop, {}});
+    constexpr std::chrono::seconds quiet {1};
+    ProgressLine progress(context, "looking for clips", quiet);
+    const auto hasHash = [&context](const std::filesystem::path& clip, const std::string& sha256) {
+        const auto hash = footage::sha256OfFile(clip, JobControl {context.stop, {}});
         return hash.hasValue() && hash.value() == sha256;
     };
-    const auto relinking = session::relinked(file.session(), file.path(), task.folder, hasHash);
-    if (!relinking) {
-        return tl::make_unexpected(relinking.error());
+    return session::relinked(file.session(), file.path(), task.folder, hasHash, progress.control());
+}
+
+Result<Written> relink(
+    store::SessionFile& file, const RelinkClips& task, const CommandContext& context)
+{
+    const auto outcome = looked(file, task, context);
+    if (outcome.isError()) {
+        return tl::make_unexpected(outcome.error());
     }
-    if (stop.stop_requested()) {
+    if (outcome.isCancelled()) {
         return Written {{}, {}, ExitStatus::Stopped};
     }
+    const session::Relinking& relinking = outcome.value();
     Written written {{}, headed()};
-    written.json["in_place"] = relinking->inPlace;
+    written.json["in_place"] = relinking.inPlace;
     written.json["found"] = Json::array();
     written.json["missing"] = Json::array();
-    written.text = "Clips in their place: " + std::to_string(relinking->inPlace) + "\n";
-    for (const session::FoundClip& found : relinking->found) {
+    written.text = "Clips in their place: " + std::to_string(relinking.inPlace) + "\n";
+    for (const session::FoundClip& found : relinking.found) {
         const std::string name = nameOf(file.session(), found.clip);
         written.json["found"].push_back({{"clip", name}, {"file", found.file.string()}});
         written.text += "found    " + name + ": " + found.file.string() + "\n";
     }
-    for (const session::ClipId id : relinking->missing) {
+    for (const session::ClipId id : relinking.missing) {
         written.json["missing"].push_back(nameOf(file.session(), id));
         written.text += "missing  " + nameOf(file.session(), id) + "\n";
     }
     // Last: from here on the clips are called as they were found.
-    return file.apply(relinking->edit).map([&written] { return written; });
+    return file.apply(relinking.edit).map([&written] { return written; });
 }
 
 Result<Written> agreement(const store::SessionFile& file, const CheckReadouts& task)
@@ -232,7 +265,8 @@ Result<Written> conditionsOf(const store::SessionFile& file, const std::string& 
 struct Runner
 {
     const SessionArguments& arguments;
-    const std::stop_token& stop;
+    const CommandContext& context;
+    const std::stop_token& stop = context.stop;
 
     Result<Written> operator()(const ShowSession& /*task*/) const
     {
@@ -266,7 +300,7 @@ struct Runner
     Result<Written> operator()(const RelinkClips& task) const
     {
         return changed(
-            arguments, stop, [&](store::SessionFile& file) { return relink(file, task, stop); });
+            arguments, stop, [&](store::SessionFile& file) { return relink(file, task, context); });
     }
 
     Result<Written> operator()(const TypeReadouts& task) const
@@ -304,7 +338,7 @@ struct Runner
 
 ExitStatus runSession(const SessionArguments& arguments, const CommandContext& context)
 {
-    const Result<Written> result = std::visit(Runner {arguments, context.stop}, arguments.task);
+    const Result<Written> result = std::visit(Runner {arguments, context}, arguments.task);
     if (!result) {
         return reportError(context, result.error());
     }

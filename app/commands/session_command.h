@@ -24,6 +24,7 @@ struct MergeSessions
 {
     std::vector<std::filesystem::path> others;
     session::Prefer prefer = session::Prefer::Here;
+    bool keepsCopy = false; ///< writes the session as it was to a dated file beside it, first
 };
 
 /// `session export`: a copy in one file.
@@ -31,6 +32,7 @@ struct ExportSession
 {
     std::filesystem::path output;
     bool withTraces = true;
+    bool withPersons = true; ///< account names, and folders outside the session's own
 };
 
 /// `session history`: who changed what, when, from what to what.

@@ -19,14 +19,14 @@ struct Candidate
     std::uintmax_t size = 0;
 };
 
-std::vector<Candidate> filesBelow(const fs::path& folder)
+std::vector<Candidate> filesBelow(const fs::path& folder, const JobControl& control)
 {
     std::vector<Candidate> files;
     std::error_code failed;
     const fs::recursive_directory_iterator end;
     for (fs::recursive_directory_iterator at(
              folder, fs::directory_options::skip_permission_denied, failed);
-         !failed && at != end; at.increment(failed)) {
+         !failed && at != end && !control.stopRequested(); at.increment(failed)) {
         std::error_code ignored;
         if (at->is_regular_file(ignored)) {
             files.push_back({at->path(), at->file_size(ignored)});
@@ -68,8 +68,8 @@ std::optional<Candidate> search(
 
 } // namespace
 
-Result<Relinking> relinked(const Session& session, const fs::path& sessionFile,
-    const fs::path& folder, const HasHashFn& hasHash)
+JobResult<Relinking> relinked(const Session& session, const fs::path& sessionFile,
+    const fs::path& folder, const HasHashFn& hasHash, const JobControl& control)
 {
     std::error_code ignored;
     if (!fs::is_directory(folder, ignored)) {
@@ -78,8 +78,13 @@ Result<Relinking> relinked(const Session& session, const fs::path& sessionFile,
     }
     Relinking result;
     result.edit.label.id = "edit-relink-clips";
-    const std::vector<Candidate> files = filesBelow(folder);
+    const std::vector<Candidate> files = filesBelow(folder, control);
+    const auto clips = static_cast<std::int64_t>(session.clips.size());
+    std::int64_t looked = 0;
     for (const Clip& clip : session.clips) {
+        if (!control.tick(looked++, clips)) {
+            return Cancelled {};
+        }
         if (isInPlace(clip.file, sessionFile, hasHash)) {
             ++result.inPlace;
             continue;
@@ -98,6 +103,10 @@ Result<Relinking> relinked(const Session& session, const fs::path& sessionFile,
         }
         result.edit.changes.insert(
             result.edit.changes.end(), change->changes.begin(), change->changes.end());
+    }
+    // A hash that was stopped tells nothing: its clip only seems to be missing.
+    if (!control.tick(looked, clips)) {
+        return Cancelled {};
     }
     result.edit.label.values = {std::to_string(result.found.size())};
     return result;

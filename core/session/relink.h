@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/base/job_control.h"
+#include "core/base/result.h"
 #include "core/session/clip_files.h"
 #include "core/session/edit.h"
 
@@ -31,11 +33,12 @@ struct Relinking
 /// one of its name and size. Folders that may not be read are passed by; links to folders are not
 /// followed.
 ///
+/// @param control  progress in clips
 /// @error Session/NotFound      there is no such folder
 /// @error Session/InvalidValue  as `applied`
 /// Tests: tests/core/session/relink_test.cpp
-[[nodiscard]] Result<Relinking> relinked(const Session& session,
+[[nodiscard]] JobResult<Relinking> relinked(const Session& session,
     const std::filesystem::path& sessionFile, const std::filesystem::path& folder,
-    const HasHashFn& hasHash);
+    const HasHashFn& hasHash, const JobControl& control = {});
 
 } // namespace twinlamp::session

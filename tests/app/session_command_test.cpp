@@ -130,6 +130,50 @@ TEST_F(SessionCommand, ExportWritesANewFileWithOrWithoutTraces)
         ExitStatus::NotWritten);
 }
 
+TEST_F(SessionCommand, MergeKeepsADatedCopyWhereAsked)
+{
+    const fs::path a = campaign("a.twinlamp", "narrow", 1);
+    const fs::path b = campaign("b.twinlamp", "wide", 2);
+    const session::Session before = contentOf(a);
+    EXPECT_TRUE(jsonOf(a, MergeSessions {{b}})["copy"].is_null());
+    const session::Session merged = contentOf(a);
+    const fs::path c = campaign("c.twinlamp", "far", 3);
+    const Json json = jsonOf(a, MergeSessions {{c}, session::Prefer::Here, true});
+    const fs::path copy = json["copy"].get<std::string>();
+    EXPECT_EQ(copy.parent_path(), m_folder.path());
+    EXPECT_THAT(copy.filename().string(),
+        testing::MatchesRegex("a before merge [0-9-]{10} [0-9]{6}\\.twinlamp"));
+    EXPECT_EQ(contentOf(a).settings.size(), 3U);
+    EXPECT_EQ(contentOf(copy), merged);
+    // The way back that the help names.
+    fs::rename(copy, a);
+    EXPECT_EQ(contentOf(a), merged);
+}
+
+TEST_F(SessionCommand, ExportLeavesOutAccountsWhereAsked)
+{
+    const fs::path a = campaign("a.twinlamp", "narrow", 1);
+    const fs::path out = m_folder / "out.twinlamp";
+    const Json json = jsonOf(a, ExportSession {out, true, false});
+    EXPECT_EQ(json["accounts"], false);
+    for (const auto& entry : jsonOf(out, ShowHistory {})["entries"]) {
+        EXPECT_EQ(entry["who"], "");
+    }
+    EXPECT_THAT(run(a, ExportSession {m_folder / "more.twinlamp", true, false}).out,
+        HasSubstr("without account names and folders"));
+}
+
+TEST_F(SessionCommand, StopEndsRelinkWithTheUsualSentence)
+{
+    const fs::path a = campaign("a.twinlamp", "narrow", 1);
+    std::stop_source stop;
+    stop.request_stop();
+    const auto outcome = tests::outcomeOf(
+        runSession, SessionArguments {a, RelinkClips {m_folder.path()}, ""}, stop.get_token());
+    EXPECT_EQ(outcome.status, ExitStatus::Stopped);
+    EXPECT_EQ(outcome.err, "twinlamp: stopped; no result was written\n");
+}
+
 TEST_F(SessionCommand, HistoryIsATableAndJson)
 {
     const fs::path a = campaign("a.twinlamp", "narrow", 1);

@@ -40,20 +40,13 @@ JobResult<std::shared_ptr<ReadMerge>> readMerge(
 
 JobResult<session::Relinking> look(const session::Session& session,
     const std::filesystem::path& sessionFile, const std::filesystem::path& folder,
-    const std::stop_token& stop)
+    const JobControl& control)
 {
-    const auto hasHash = [&stop](const std::filesystem::path& clip, const std::string& sha256) {
-        const auto hash = footage::sha256OfFile(clip, JobControl {stop, {}});
+    const auto hasHash = [&control](const std::filesystem::path& clip, const std::string& sha256) {
+        const auto hash = footage::sha256OfFile(clip, JobControl {control.stop, {}});
         return hash.hasValue() && hash.value() == sha256;
     };
-    auto found = session::relinked(session, sessionFile, folder, hasHash);
-    if (!found) {
-        return found.error();
-    }
-    if (stop.stop_requested()) {
-        return Cancelled {};
-    }
-    return std::move(*found);
+    return session::relinked(session, sessionFile, folder, hasHash, control);
 }
 
 int missingIn(const session::Session& session, const std::filesystem::path& file)
@@ -127,7 +120,7 @@ void SessionTransfer::relink(const std::filesystem::path& folder)
 {
     m_runner.start<session::Relinking>(
         [session = m_document.session(), file = m_document.path(), folder](
-            const JobControl& control) { return look(session, file, folder, control.stop); },
+            const JobControl& control) { return look(session, file, folder, control); },
         [this](JobResult<session::Relinking>&& outcome) {
             if (outcome.isError()) {
                 Q_EMIT failed(sentenceOf(outcome.error()));

@@ -50,8 +50,8 @@ protected:
     [[nodiscard]] Relinking relink(const fs::path& folder) const
     {
         const auto result = relinked(m_session, sessionFile(), folder, textIsHash);
-        EXPECT_TRUE(result) << result.error().detail;
-        return result.value_or(Relinking {});
+        EXPECT_TRUE(result.hasValue());
+        return result.hasValue() ? result.value() : Relinking {};
     }
 
     [[nodiscard]] fs::path sessionFile() const { return m_folder / "bench/x.twinlamp"; }
@@ -114,8 +114,37 @@ TEST_F(Relink, ClipThatWasNeverHashedIsFoundByNameAndSize)
 TEST_F(Relink, FolderThatIsNotThereIsAnError)
 {
     const auto result = relinked(m_session, sessionFile(), m_folder / "nowhere", textIsHash);
-    ASSERT_FALSE(result);
+    ASSERT_TRUE(result.isError());
     EXPECT_EQ(result.error().why, Cause::NotFound);
+}
+
+TEST_F(Relink, TellsHowFarItIsAndStops)
+{
+    for (const char* name : {"a.mp4", "b.mp4", "c.mp4"}) {
+        clip(name, "aaaa", 4);
+    }
+    put(m_folder / "archive/other.mp4", "aaaa");
+    std::vector<std::int64_t> seen;
+    std::stop_source stop;
+    std::int64_t last = 3;
+    const JobControl control {stop.get_token(), [&](std::int64_t done, std::int64_t total) {
+                                  EXPECT_EQ(total, 3);
+                                  seen.push_back(done);
+                                  if (done == last) {
+                                      stop.request_stop();
+                                  }
+                              }};
+    // Also a stop at the very end counts: the last hash may not have been finished.
+    EXPECT_TRUE(relinked(m_session, sessionFile(), m_folder / "archive", textIsHash, control)
+                    .isCancelled());
+    EXPECT_THAT(seen, ElementsAre(0, 1, 2, 3));
+    stop = {};
+    seen.clear();
+    last = 1;
+    const JobControl early {stop.get_token(), control.report};
+    EXPECT_TRUE(
+        relinked(m_session, sessionFile(), m_folder / "archive", textIsHash, early).isCancelled());
+    EXPECT_THAT(seen, ElementsAre(0, 1));
 }
 
 } // namespace
