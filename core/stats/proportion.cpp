@@ -8,6 +8,30 @@
 
 namespace twinlamp::stats {
 
+namespace {
+
+double quantileOf(double confidence) { return normalQuantile(1.0 - (1.0 - confidence) / 2.0); }
+
+RealShare asShare(Count count)
+{
+    const auto trials = static_cast<double>(count.trials);
+    return {static_cast<double>(count.hits) / trials, trials};
+}
+
+/// @param z  quantile of either side
+ShareInterval wilsonOf(RealShare of, double z)
+{
+    const auto [share, n] = of;
+    const double centre = share + z * z / (2.0 * n);
+    const double reach = z * std::sqrt(share * (1.0 - share) / n + z * z / (4.0 * n * n));
+    const double scale = 1.0 + z * z / n;
+    // None and all are ends by themselves; rounding would leave a crumb beside them.
+    return {share == 0.0 ? 0.0 : (centre - reach) / scale,
+        share == 1.0 ? 1.0 : (centre + reach) / scale};
+}
+
+} // namespace
+
 ShareInterval clopperPearson(Count count, double confidence)
 {
     TL_EXPECTS(count.hits >= 0 && count.hits <= count.trials);
@@ -35,59 +59,54 @@ ShareInterval wilson(Count count, double confidence)
 {
     TL_EXPECTS(count.hits >= 0 && count.hits <= count.trials);
     TL_EXPECTS(confidence > 0.0 && confidence < 1.0);
-    if (count.trials == 0) {
-        return {};
-    }
-    const auto n = static_cast<double>(count.trials);
-    const double share = static_cast<double>(count.hits) / n;
-    const double z = normalQuantile(1.0 - (1.0 - confidence) / 2.0);
-    const double centre = share + z * z / (2.0 * n);
-    const double reach = z * std::sqrt(share * (1.0 - share) / n + z * z / (4.0 * n * n));
-    const double scale = 1.0 + z * z / n;
-    // None and all are ends by themselves; rounding would leave a crumb beside them.
-    return {count.hits == 0 ? 0.0 : (centre - reach) / scale,
-        count.hits == count.trials ? 1.0 : (centre + reach) / scale};
+    return count.trials == 0 ? ShareInterval {} : wilsonOf(asShare(count), quantileOf(confidence));
+}
+
+ShareDifference newcombeOf(RealShare first, RealShare second, double quantile)
+{
+    const ShareInterval a = wilsonOf(first, quantile);
+    const ShareInterval b = wilsonOf(second, quantile);
+    const double estimate = first.share - second.share;
+    return {estimate, estimate - std::hypot(first.share - a.low, b.high - second.share),
+        estimate + std::hypot(a.high - first.share, second.share - b.low)};
 }
 
 ShareDifference newcombeDifference(Count first, Count second, double confidence)
 {
-    const ShareInterval a = wilson(first, confidence);
-    const ShareInterval b = wilson(second, confidence);
+    TL_EXPECTS(first.hits >= 0 && first.hits <= first.trials);
+    TL_EXPECTS(second.hits >= 0 && second.hits <= second.trials);
+    TL_EXPECTS(confidence > 0.0 && confidence < 1.0);
     if (first.trials == 0 || second.trials == 0) {
         return {};
     }
-    const auto shareOf = [](Count count) {
-        return static_cast<double>(count.hits) / static_cast<double>(count.trials);
+    return newcombeOf(asShare(first), asShare(second), quantileOf(confidence));
+}
+
+double quantileAtZero(RealShare first, RealShare second)
+{
+    const auto holdsZero = [first, second](double quantile) {
+        const ShareDifference difference = newcombeOf(first, second, quantile);
+        return difference.low <= 0.0 && difference.high >= 0.0;
     };
-    const double shareA = shareOf(first);
-    const double shareB = shareOf(second);
-    const double estimate = shareA - shareB;
-    return {estimate, estimate - std::hypot(shareA - a.low, b.high - shareB),
-        estimate + std::hypot(a.high - shareA, shareB - b.low)};
+    if (first.share == second.share) {
+        return 0.0;
+    }
+    // The interval grows with the quantile. By the logarithm: the end may lie anywhere.
+    double below = 1e-6;
+    double above = 1e6;
+    constexpr int halvings = 60;
+    for (int i = 0; i < halvings; ++i) {
+        const double middle = std::sqrt(below * above);
+        (holdsZero(middle) ? above : below) = middle;
+    }
+    return above;
 }
 
 double newcombePValue(Count first, Count second)
 {
-    const auto leavesOutZero = [first, second](double error) {
-        const ShareDifference difference = newcombeDifference(first, second, 1.0 - error);
-        return difference.low > 0.0 || difference.high < 0.0;
-    };
-    // The interval shrinks as the error grows. Below the smallest error all p-values are as good.
-    double below = 1e-15;
-    double above = 1.0 - 1e-12;
-    if (leavesOutZero(below)) {
-        return below;
-    }
-    if (!leavesOutZero(above)) {
-        return 1.0;
-    }
-    constexpr int halvings = 60;
-    for (int i = 0; i < halvings; ++i) {
-        // By the logarithm: small p-values are wanted as exactly as large ones.
-        const double middle = std::sqrt(below * above);
-        (leavesOutZero(middle) ? above : below) = middle;
-    }
-    return above;
+    return first.trials == 0 || second.trials == 0
+        ? 1.0
+        : normalBeyond(quantileAtZero(asShare(first), asShare(second)));
 }
 
 } // namespace twinlamp::stats

@@ -63,9 +63,23 @@ struct ShareDifference
 [[nodiscard]] ShareDifference newcombeDifference(
     Count first, Count second, double confidence = 0.95);
 
+/// A share of so many trials; they need not be a whole number (trials that depend on each other
+/// count for fewer).
+struct RealShare
+{
+    double share = 0.0; ///< 0 to 1
+    double trials = 0.0; ///< > 0
+};
+
+/// newcombeDifference with any quantile in the place of the normal one.
+[[nodiscard]] ShareDifference newcombeOf(RealShare first, RealShare second, double quantile);
+
+/// The quantile at which that interval ends at 0: what lies beyond it, on both sides, is the
+/// p-value. 0 for equal shares.
+[[nodiscard]] double quantileAtZero(RealShare first, RealShare second);
+
 /// The two-sided p-value that belongs to it: the error, 1 - confidence, at which the interval ends
 /// at 0. 1 for equal shares or where one has no trials.
-/// Cost:   some fifty intervals.
 [[nodiscard]] double newcombePValue(Count first, Count second);
 
 } // namespace twinlamp::stats

@@ -2,6 +2,7 @@
 #include "core/stats/compare/run_comparison.h"
 
 #include "core/base/contracts.h"
+#include "core/stats/compare/clustered_shares.h"
 #include "core/stats/compare/run_blocks.h"
 #include "core/stats/compare/run_centres.h"
 #include "core/stats/compare/spread.h"
@@ -203,9 +204,13 @@ RunComparison compareLateShare(
     const Count ofB = sum(settings.b);
     const ShareDifference independent = newcombeDifference(ofB, ofA, options.confidence);
     comparison.pValue = std::max(*comparison.pValue, newcombePValue(ofB, ofA));
+    const ClusteredDifference clustered = clusteredDifference(settings, options.confidence);
+    comparison.pValue = std::max(*comparison.pValue, clustered.pValue);
     Interval& interval = comparison.difference.interval;
-    interval.low = std::max(-1.0, std::min(*interval.low, independent.low));
-    interval.high = std::min(1.0, std::max(*interval.high, independent.high));
+    interval.low
+        = std::max(-1.0, std::min({*interval.low, independent.low, clustered.difference.low}));
+    interval.high
+        = std::min(1.0, std::max({*interval.high, independent.high, clustered.difference.high}));
     comparison.verdict = verdictOf(interval);
     explainUndecided(
         *test, test->difference, std::max(a.pressesARun, b.pressesARun), options, comparison);
