@@ -39,6 +39,10 @@ TEST(FreedmanDiaconisWidth, MatchesOtherSystems)
     // NumPy 1.24 histogram_bin_edges(.., "fd") and R nclass.FD.
     EXPECT_NEAR(freedmanDiaconisWidthNs(inNs(reference::michelso)), 36.6253897305, 5e-11);
     EXPECT_NEAR(freedmanDiaconisWidthNs(inNs(reference::box90)), 134.890739442, 5e-10);
+    // Z10 in tenths.
+    EXPECT_NEAR(freedmanDiaconisWidthNs(
+                    inNs(std::vector<int> {230, 255, 271, 242, 319, 228, 264, 283, 249, 602})),
+        33.6515190437, 5e-11);
     EXPECT_NEAR(freedmanDiaconisWidthNs(inNs(std::vector<int> {1, 2, 3, 4, 5, 6, 7, 8, 9, 10})),
         4.17742995025, 5e-12);
 }

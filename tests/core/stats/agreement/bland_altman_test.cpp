@@ -36,6 +36,9 @@ TEST(Agreement, PeakFlow)
     EXPECT_NEAR(found->sd, 38.7651298736, 5e-11);
     EXPECT_NEAR(found->bias.interval.low.value(), -22.0488376966, 5e-9);
     EXPECT_NEAR(found->bias.interval.high.value(), 17.813543579, 5e-9);
+    // t(16) = 2.11990529922; standard error of the bias 9.40192500351.
+    EXPECT_NEAR(
+        (*found->bias.interval.high - found->bias.value) / 2.11990529922, 9.40192500351, 5e-11);
     EXPECT_NEAR(found->lowerLimit.value, -78.0959054671, 5e-10);
     EXPECT_NEAR(found->upperLimit.value, 73.8606113495, 5e-10);
 }

@@ -31,8 +31,9 @@ TEST(TheilSen, FiveValuesUseAllTheirSlopes)
     const auto line = theilSen({at, reference::cloudSeeding});
     ASSERT_TRUE(line);
     EXPECT_NEAR(line->slope, -0.05625, 1e-12);
-    // The book's 1.32875 is median(y) - slope median(x); ours is the median of y - slope x: of
-    // 1.31625, 1.3825, 1.28875, 1.385, 1.31125.
+    // reference/statistics.md 9.1 has the book's intercept of 1.32875, which is median(y) - slope
+    // median(x) where its other rows are the median of y - slope x, as ours. SciPy 1.10:
+    // theilslopes(y, x, method = 'separate') gives 1.32875, method = 'joint' 1.31625.
     EXPECT_NEAR(1.16 - line->slope * 3.0, 1.32875, 1e-12);
     EXPECT_NEAR(line->intercept, 1.31625, 1e-12);
     EXPECT_NEAR(line->interval.low.value(), -0.15, 1e-12);
