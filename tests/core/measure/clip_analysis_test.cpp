@@ -26,19 +26,14 @@ struct Errors
     std::optional<double> newFrameMs;
 };
 
-Errors measureScene(const std::string& json, std::optional<double> exposureMs,
-    std::optional<FrameRate> linkFrameRate = std::nullopt)
+/// The scene's region light, its clock set forward by so much.
+Analysis analysed(const film::Scene& scene, const MeasureOptions& options, double forwardMs)
 {
-    const auto scene = film::parseScene(json, "test.json");
-    if (!scene) {
-        ADD_FAILURE() << scene.error().detail;
-        return {};
-    }
-    const ClipTraces traces = film::renderTraces(*scene);
-    const film::Truth truth = film::truthOf(*scene);
+    const ClipTraces traces = film::renderTraces(scene);
+    const film::Truth truth = film::truthOf(scene);
     std::vector<double> startMs;
     for (const RealTime start : traces.exposureStart) {
-        startMs.push_back(toMs(start));
+        startMs.push_back(toMs(start) + forwardMs);
     }
     const std::vector<float> unclipped(startMs.size(), 0.0F);
     AnalysisInput input;
@@ -51,10 +46,22 @@ Errors measureScene(const std::string& json, std::optional<double> exposureMs,
     input.storedRows = truth.clip.heightPx;
     input.referenceStored = truth.regions.reference;
     input.goggleStored = truth.regions.goggle;
+    return analyseClip(input, options);
+}
+
+Errors measureScene(const std::string& json, std::optional<double> exposureMs,
+    std::optional<FrameRate> linkFrameRate = std::nullopt)
+{
+    const auto scene = film::parseScene(json, "test.json");
+    if (!scene) {
+        ADD_FAILURE() << scene.error().detail;
+        return {};
+    }
+    const film::Truth truth = film::truthOf(*scene);
     MeasureOptions options;
     options.exposureMs = exposureMs;
     options.linkFrameRate = linkFrameRate;
-    const Analysis analysis = analyseClip(input, options);
+    const Analysis analysis = analysed(*scene, options, 0.0);
 
     Errors errors;
     if (analysis.presses.size() != truth.presses.size()) {
@@ -152,6 +159,31 @@ TEST(WorkedFigure, FirstLightAt25MsIsMeasured)
     EXPECT_EQ(errors.missing, 0);
     ASSERT_GE(errors.latencyMs.size(), 10U);
     EXPECT_LT(rms(errors.latencyMs), 0.1);
+}
+
+TEST(AnalyseClip, ShiftingAllOnsetsShiftsNoLatency)
+{
+    const auto scene = film::parseScene(sceneJson("480", 1.9, 60.0, 12.0, 11.0, 77), "test.json");
+    ASSERT_TRUE(scene);
+    MeasureOptions options;
+    options.exposureMs = 1.9;
+    const Analysis before = analysed(*scene, options, 0.0);
+    ASSERT_GE(before.presses.size(), 10U);
+    for (const double forwardMs : {7.125, 61'234.567}) {
+        const Analysis after = analysed(*scene, options, forwardMs);
+        ASSERT_EQ(after.presses.size(), before.presses.size());
+        for (std::size_t i = 0; i < before.presses.size(); ++i) {
+            const Press& was = before.presses[i];
+            const Press& is = after.presses[i];
+            EXPECT_EQ(is.flags, was.flags);
+            EXPECT_EQ(is.accepted, was.accepted);
+            ASSERT_EQ(is.latency.has_value(), was.latency.has_value());
+            EXPECT_NEAR(toMs(*is.reference), toMs(*was.reference) + forwardMs, 1e-3);
+            if (was.latency) {
+                EXPECT_NEAR(toMs(*is.latency), toMs(*was.latency), 1e-3);
+            }
+        }
+    }
 }
 
 TEST(AnalyseClip, GivesNoPressForADarkClip)

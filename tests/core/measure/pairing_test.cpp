@@ -2,6 +2,7 @@
 #include "core/measure/pairing.h"
 
 #include <gtest/gtest.h>
+#include <random>
 #include <vector>
 
 namespace twinlamp::measure {
@@ -48,6 +49,34 @@ TEST(PairEdges, LeavesALostAnswerWithoutPartner)
     EXPECT_FALSE(partners[3].answer);
     EXPECT_EQ(partners[4].answer, 2U);
     EXPECT_EQ(partners[5].answer, 3U);
+}
+
+TEST(PairEdges, ShiftingAllEdgesChangesNoPartner)
+{
+    std::mt19937_64 random(9);
+    std::uniform_real_distribution<double> unit(0.0, 1.0);
+    for (int trial = 0; trial < 20; ++trial) {
+        std::vector<double> pressedMs;
+        std::vector<double> answeredMs;
+        double at = 0.0;
+        for (int i = 0; i < 24; ++i) {
+            at += 30.0 + 120.0 * unit(random);
+            pressedMs.push_back(at);
+            answeredMs.push_back(at + 25.0 + 8.0 * unit(random));
+        }
+        const auto before = pairEdges(alternating(pressedMs), alternating(answeredMs), {});
+        const double shiftMs = 100'000.0 * unit(random);
+        for (std::size_t i = 0; i < pressedMs.size(); ++i) {
+            pressedMs[i] += shiftMs;
+            answeredMs[i] += shiftMs;
+        }
+        const auto after = pairEdges(alternating(pressedMs), alternating(answeredMs), {});
+        ASSERT_EQ(after.size(), before.size());
+        for (std::size_t i = 0; i < before.size(); ++i) {
+            EXPECT_EQ(after[i].answer, before[i].answer);
+            EXPECT_NEAR(after[i].probability, before[i].probability, 1e-6);
+        }
+    }
 }
 
 TEST(PairEdges, TakesNoAnswerBeyondTheSearchSpan)

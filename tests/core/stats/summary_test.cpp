@@ -234,6 +234,37 @@ TEST(Summary, OrderOfPressesChangesNothing)
     EXPECT_NEAR(after.linkSpreadHighMs.value(), before.linkSpreadHighMs.value(), 1e-9);
 }
 
+TEST(Summary, ShiftingAllInstantsChangesNothing)
+{
+    // Latencies that show a frame clock, so that the instants do count.
+    std::mt19937_64 random(6);
+    std::uniform_real_distribution<> unit(0.0, 1.0);
+    std::vector<Press> presses;
+    double at = 100.0;
+    for (int i = 0; i < 40; ++i) {
+        at += 700.0 + 600.0 * unit(random);
+        const double frame = 1000.0 / 60.0;
+        Press press = pressOf(20.0 + frame * std::ceil(at / frame) - at + 0.2 * unit(random));
+        press.reference = realTimeFromMs(at);
+        press.firstLight = *press.reference + *press.latency;
+        presses.push_back(press);
+    }
+    const SummaryOptions options {latencyFromMs(30.0), FrameRate {60, 1}};
+    const Summary before = summarise(presses, Edge::On, options);
+    ASSERT_TRUE(before.sawtoothPeriodMs);
+    for (Press& press : presses) {
+        press.reference = *press.reference + latencyFromMs(54'321.0);
+        press.firstLight = *press.firstLight + latencyFromMs(54'321.0);
+    }
+    Summary after = summarise(presses, Edge::On, options);
+    for (auto figure : {&Summary::linkSpreadMs, &Summary::linkSpreadLowMs,
+             &Summary::linkSpreadHighMs, &Summary::sawtoothPeriodMs}) {
+        EXPECT_NEAR((after.*figure).value(), (before.*figure).value(), 1e-6);
+        after.*figure = before.*figure;
+    }
+    EXPECT_EQ(after, before);
+}
+
 TEST(CountedLatencies, AreThoseOfTheSummary)
 {
     auto presses = pressesOf({20, std::nullopt, 22, 24});

@@ -1,8 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/stats/compare/run_superiority.h"
 #include "core/stats/compare/settings_comparison.h"
+#include "tests/core/stats/compare/simulated_link.h"
 
 #include <algorithm>
 #include <gtest/gtest.h>
+#include <random>
+#include <utility>
 
 namespace twinlamp::stats {
 namespace {
@@ -100,6 +104,40 @@ TEST(CompareSettings, FewRunsAreUndecidedAndAskForRestarts)
         EXPECT_EQ(figure->byRuns.reason->id, "compare-few-runs");
         EXPECT_FALSE(figure->heldBack);
         EXPECT_FALSE(figure->adjustedPValue);
+    }
+}
+
+TEST(CompareSettings, OrderOfPressesAndRunsChangesNothing)
+{
+    RandomSource random(12);
+    std::mt19937_64 shuffling(12);
+    RunComparisonOptions options;
+    options.replicates = 0; // resampling draws by place
+    for (int trial = 0; trial < 10; ++trial) {
+        Runs a = simulated::runs(random, {}, 4, 15);
+        Runs b = simulated::runs(random, {}, 5, 12);
+        a[1].lost = 2;
+        const SettingsComparison before = compareSettings({a, b}, 33.0, options);
+        const auto effect = superiorityByRuns({a, b}, options);
+        for (Runs* runs : {&a, &b}) {
+            std::ranges::shuffle(*runs, shuffling);
+            for (RunLatencies& run : *runs) {
+                std::ranges::shuffle(run.latenciesMs, shuffling);
+            }
+        }
+        const SettingsComparison after = compareSettings({a, b}, 33.0, options);
+        for (const auto& [was, is] : {std::pair {before.shift, after.shift},
+                 {before.spread, after.spread}, {*before.late, *after.late}}) {
+            EXPECT_NEAR(is.byRuns.difference.value, was.byRuns.difference.value, 1e-9);
+            EXPECT_NEAR(
+                *is.byRuns.difference.interval.low, *was.byRuns.difference.interval.low, 1e-9);
+            EXPECT_NEAR(*is.byRuns.pValue, *was.byRuns.pValue, 1e-9);
+            EXPECT_EQ(is.byRuns.verdict, was.byRuns.verdict);
+            EXPECT_EQ(is.byRuns.needed, was.byRuns.needed);
+        }
+        const auto turned = superiorityByRuns({a, b}, options);
+        EXPECT_NEAR(turned->delta.value, effect->delta.value, 1e-12);
+        EXPECT_NEAR(*turned->delta.interval.high, *effect->delta.interval.high, 1e-9);
     }
 }
 
