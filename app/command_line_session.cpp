@@ -157,6 +157,21 @@ void addReadout(CLI::App& session, SessionArguments& arguments, bool& verbose)
     command->add_flag("--clear", task->clear, "Take those that are there away first");
 }
 
+void addFigures(CLI::App& session, SessionArguments& arguments, bool& verbose)
+{
+    const auto task = std::make_shared<commands::ShowFigures>();
+    CLI::App* command = addTask(session, arguments, verbose, task,
+        {"figures", "What the link settings measured: one of them in full, several in a table"});
+    command
+        ->add_option_function<std::vector<std::string>>(
+            "SETTINGS", [task](const std::vector<std::string>& names) { task->settings = names; },
+            "Names of link settings (all)")
+        ->type_name("");
+    addValue<double>(*command, task->lateLimitMs,
+        {"--late-limit", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
+            parsePositiveMs, "A press that took longer, or was lost, is late (the session's)"});
+}
+
 void addAgreement(CLI::App& session, SessionArguments& arguments, bool& verbose)
 {
     const auto task = std::make_shared<commands::CheckReadouts>();
@@ -183,6 +198,7 @@ void addSession(CLI::App& program, bool& verbose, SessionArguments& arguments)
         {"show", "What the session holds"});
     addTask(*session, arguments, verbose, std::make_shared<commands::ShowHistory>(),
         {"history", "Who changed what, when, from what to what"});
+    addFigures(*session, arguments, verbose);
     const auto conditions = std::make_shared<commands::TellConditions>();
     CLI::App* tell = addTask(*session, arguments, verbose, conditions,
         {"conditions", "What a link setting was set to: shown, or told with an option for each"});

@@ -8,11 +8,13 @@
 #include "core/footage/frame_index.h"
 #include "core/report/history_writer.h"
 #include "core/report/session_overview.h"
+#include "core/report/setting_account.h"
 #include "core/session/dates.h"
 #include "core/session/entry_fields.h"
 #include "core/session/relink.h"
 #include "core/session/store/merge_file.h"
 
+#include <algorithm>
 #include <chrono>
 #include <system_error>
 
@@ -230,6 +232,37 @@ Result<Written> agreement(const store::SessionFile& file, const CheckReadouts& t
         check.agreement ? ExitStatus::Done : ExitStatus::NothingFound};
 }
 
+Result<Written> figures(
+    const store::SessionFile& file, const ShowFigures& task, const std::stop_token& stop)
+{
+    std::vector<session::SettingId> settings;
+    for (const std::string& name : task.settings) {
+        const auto setting = settingNamed(file, name);
+        if (!setting) {
+            return tl::make_unexpected(setting.error());
+        }
+        settings.push_back(*setting);
+    }
+    if (task.settings.empty()) {
+        for (const session::LinkSetting& setting : file.session().settings) {
+            settings.push_back(setting.id);
+        }
+    }
+    const auto limit
+        = task.lateLimitMs ? std::optional(latencyFromMs(*task.lateLimitMs)) : std::nullopt;
+    std::vector<report::SettingAccount> accounts;
+    for (const session::SettingId setting : settings) {
+        if (stop.stop_requested()) {
+            return Written {{}, {}, ExitStatus::Stopped};
+        }
+        accounts.push_back(report::settingAccount(file.session(), setting, limit));
+    }
+    const bool anyPress = std::ranges::any_of(
+        accounts, [](const auto& account) { return account.firstLight.runs > 0; });
+    return Written {report::accountsText(accounts), report::accountsJson(accounts),
+        anyPress ? ExitStatus::Done : ExitStatus::NothingFound};
+}
+
 Result<void> applyConditions(store::SessionFile& file, const TellConditions& task)
 {
     const auto change = [&task](session::Conditions conditions) {
@@ -325,6 +358,12 @@ struct Runner
                 return conditionsOf(file, task.setting);
             });
         });
+    }
+
+    Result<Written> operator()(const ShowFigures& task) const
+    {
+        return readOnly(arguments, stop,
+            [&](const store::SessionFile& file) { return figures(file, task, stop); });
     }
 
     Result<Written> operator()(const CheckReadouts& task) const

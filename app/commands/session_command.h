@@ -75,12 +75,19 @@ struct CheckReadouts
     std::string setting {}; ///< empty: all
 };
 
+/// `session figures`: what the settings measured.
+struct ShowFigures
+{
+    std::vector<std::string> settings {}; ///< empty: all
+    std::optional<double> lateLimitMs {}; ///< empty: the session's
+};
+
 /// What was typed after `twinlamp session`.
 struct SessionArguments
 {
     std::filesystem::path session;
     std::variant<ShowSession, MergeSessions, ExportSession, ShowHistory, RelinkClips, TypeReadouts,
-        TellConditions, CheckReadouts>
+        TellConditions, CheckReadouts, ShowFigures>
         task;
     std::string jsonFile; ///< "-": standard output
 };

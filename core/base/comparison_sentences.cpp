@@ -77,6 +77,31 @@ constexpr std::array rows {
         "{0}: {1} of {2} presses late or lost, {3} % (95 % interval {4} to {5} %); so many presses "
         "can miss a share of up to {6} % altogether (95 %)."},
     SentenceRow {"outliers-named", "{0}: far from the others, and counted like them: {1}."},
+    SentenceRow {"account-centre",
+        "{0}: first light after {1} ms, the mean of the runs' medians (95 % interval over {4} "
+        "runs {2} to {3} ms; {5} presses)."},
+    SentenceRow {"account-few-runs",
+        "{0}: {1} presses in {2} runs. Presses of one run share an offset where clocks lock, so an "
+        "interval that holds needs three runs: restart the link and film again."},
+    SentenceRow {"account-no-press", "{0}: no press that counts yet."},
+    SentenceRow {"account-lost",
+        "{0}: {1} of {2} presses were never answered, {3} % (95 % interval {4} to {5} %)."},
+    SentenceRow {
+        "account-needs", "{0}: presses that the interval of a quantile takes: {1}. There are {2}."},
+    SentenceRow {"account-runs-drift",
+        "{0}: the medians of the runs drift by {1} ms a run (Mann-Kendall p {2}): something "
+        "changed through the campaign, warmth for one."},
+    SentenceRow {"account-clip-drifts",
+        "{0}: latency drifts through {1}, {2} ms a minute; the link changes, or two clocks beat "
+        "slowly."},
+    SentenceRow {"account-neighbours-alike",
+        "{0}: neighbouring presses of {1} are alike (correlation {2}), so intervals that take them "
+        "as independent are off."},
+    SentenceRow {"account-independent",
+        "The interval over runs holds also where clocks lock; those of median, quantiles, link "
+        "spread and late share take presses as independent."},
+    SentenceRow {"account-sawtooth",
+        "{0}: answers keep to a frame clock of {1} ms; the link spread is what remains about it."},
     SentenceRow {"ranking-order", "Fastest first, by the means of the runs' medians: {0}."},
     SentenceRow {"ranking-told", "{0} of {1} pairs are told apart."},
     SentenceRow {"ranking-tied", "Not told apart from the fastest, {0}: {1}."},

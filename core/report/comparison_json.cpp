@@ -19,29 +19,6 @@ template<typename T> Json valueOrNull(const std::optional<T>& value)
 
 Json msOrNull(const std::optional<double>& ms) { return ms ? Json(roundedMs(*ms)) : Json(nullptr); }
 
-Json settingJson(const ComparedSetting& setting)
-{
-    Json summary = summaryJson(setting.summary);
-    addDetails(summary, setting.details);
-    summary["outliers"] = Json::array();
-    for (const stats::NamedOutlier& outlier : setting.details.outliers) {
-        const ClipTimes& clip = setting.clips[outlier.clip];
-        Json named = outlierJson(outlier);
-        named["clip"] = clip.file;
-        named["run"] = clip.run;
-        summary["outliers"].push_back(std::move(named));
-    }
-    Json clips = Json::array();
-    for (const ClipTimes& clip : setting.clips) {
-        Json times {{"file", clip.file}, {"run", clip.run}};
-        addTimes(times, clip.times);
-        clips.push_back(std::move(times));
-    }
-    return {{"setting", setting.name}, {"runs", setting.runs}, {"summary", std::move(summary)},
-        {"summary_off", summaryJson(setting.off)}, {"run_names", setting.runNames},
-        {"drift_over_runs", runDriftJson(setting.drift)}, {"clips", std::move(clips)}};
-}
-
 /// What every figure has, after its value.
 void addVerdict(Json& json, const FigureVerdict& figure, ComparedFigure kind)
 {
@@ -179,6 +156,29 @@ Json textsJson(const std::vector<Sentence>& sentences)
 
 } // namespace
 
+Json comparedSettingJson(const ComparedSetting& setting)
+{
+    Json summary = summaryJson(setting.summary);
+    addDetails(summary, setting.details);
+    summary["outliers"] = Json::array();
+    for (const stats::NamedOutlier& outlier : setting.details.outliers) {
+        const ClipTimes& clip = setting.clips[outlier.clip];
+        Json named = outlierJson(outlier);
+        named["clip"] = clip.file;
+        named["run"] = clip.run;
+        summary["outliers"].push_back(std::move(named));
+    }
+    Json clips = Json::array();
+    for (const ClipTimes& clip : setting.clips) {
+        Json times {{"file", clip.file}, {"run", clip.run}};
+        addTimes(times, clip.times);
+        clips.push_back(std::move(times));
+    }
+    return {{"setting", setting.name}, {"runs", setting.runs}, {"summary", std::move(summary)},
+        {"summary_off", summaryJson(setting.off)}, {"run_names", setting.runNames},
+        {"drift_over_runs", runDriftJson(setting.drift)}, {"clips", std::move(clips)}};
+}
+
 Json comparisonJson(const SettingComparison& comparison)
 {
     const bool isFullFrame = comparison.figure == stats::Figure::FullFrame;
@@ -186,8 +186,8 @@ Json comparisonJson(const SettingComparison& comparison)
     json["tool"] = "twinlamp";
     json["version"] = version();
     json["of"] = isFullFrame ? "full-frame" : "first-light";
-    json["a"] = settingJson(comparison.a);
-    json["b"] = settingJson(comparison.b);
+    json["a"] = comparedSettingJson(comparison.a);
+    json["b"] = comparedSettingJson(comparison.b);
     json["shift"] = shiftJson(comparison);
     json["spread"] = spreadJson(comparison.byRuns.spread);
     json["late"] = lateJson(comparison);

@@ -88,35 +88,10 @@ void sayFigure(const SettingComparison& comparison, ComparedFigure figure,
     }
 }
 
-void sayLate(const char* letter, const ComparedSetting& setting, std::vector<Sentence>& sentences)
+void say(const std::optional<Sentence>& sentence, std::vector<Sentence>& sentences)
 {
-    const stats::Summary& s = setting.summary;
-    if (!s.late || !s.lateShare) {
-        return;
-    }
-    const auto percent = [](double share) { return fixedText(100.0 * share, 1); };
-    const std::string presses = std::to_string(s.n + s.noResponse);
-    const std::string missed = percent(setting.details.largestMissedShare);
-    if (*s.late == 0) {
-        sentences.push_back({"late-none-missed", {letter, presses, missed}});
-        return;
-    }
-    sentences.push_back({"late-some-missed",
-        {letter, std::to_string(*s.late), presses, percent(*s.lateShare), percent(*s.lateLow),
-            percent(*s.lateHigh), missed}});
-}
-
-void sayOutliers(
-    const char* letter, const ComparedSetting& setting, std::vector<Sentence>& sentences)
-{
-    std::string list;
-    for (const stats::NamedOutlier& outlier : setting.details.outliers) {
-        const ClipTimes& clip = setting.clips[outlier.clip];
-        list += (list.empty() ? "" : ", ") + clip.file + " press "
-            + std::to_string(outlier.press + 1) + " (" + fixedText(outlier.latencyMs, 1) + " ms)";
-    }
-    if (!list.empty()) {
-        sentences.push_back({"outliers-named", {letter, list}});
+    if (sentence) {
+        sentences.push_back(*sentence);
     }
 }
 
@@ -142,6 +117,34 @@ std::string pValueText(double pValue)
     return pValue < smallest ? "< 0.001" : fixedText(pValue, decimals);
 }
 
+std::optional<Sentence> lateSentence(const std::string& name, const ComparedSetting& setting)
+{
+    const stats::Summary& s = setting.summary;
+    if (!s.late || !s.lateShare) {
+        return std::nullopt;
+    }
+    const auto percent = [](double share) { return fixedText(100.0 * share, 1); };
+    const std::string presses = std::to_string(s.n + s.noResponse);
+    const std::string missed = percent(setting.details.largestMissedShare);
+    if (*s.late == 0) {
+        return Sentence {"late-none-missed", {name, presses, missed}};
+    }
+    return Sentence {"late-some-missed",
+        {name, std::to_string(*s.late), presses, percent(*s.lateShare), percent(*s.lateLow),
+            percent(*s.lateHigh), missed}};
+}
+
+std::optional<Sentence> outliersSentence(const std::string& name, const ComparedSetting& setting)
+{
+    std::string list;
+    for (const stats::NamedOutlier& outlier : setting.details.outliers) {
+        const ClipTimes& clip = setting.clips[outlier.clip];
+        list += (list.empty() ? "" : ", ") + clip.file + " press "
+            + std::to_string(outlier.press + 1) + " (" + fixedText(outlier.latencyMs, 1) + " ms)";
+    }
+    return list.empty() ? std::nullopt : std::optional(Sentence {"outliers-named", {name, list}});
+}
+
 std::vector<Sentence> comparisonSentences(const SettingComparison& comparison)
 {
     const stats::SettingsComparison& byRuns = comparison.byRuns;
@@ -160,11 +163,11 @@ std::vector<Sentence> comparisonSentences(const SettingComparison& comparison)
     sayFigure(comparison, ComparedFigure::Spread, byRuns.spread, sentences);
     if (byRuns.late) {
         sayFigure(comparison, ComparedFigure::LateShare, *byRuns.late, sentences);
-        sayLate("A", comparison.a, sentences);
-        sayLate("B", comparison.b, sentences);
+        say(lateSentence("A", comparison.a), sentences);
+        say(lateSentence("B", comparison.b), sentences);
     }
-    sayOutliers("A", comparison.a, sentences);
-    sayOutliers("B", comparison.b, sentences);
+    say(outliersSentence("A", comparison.a), sentences);
+    say(outliersSentence("B", comparison.b), sentences);
     sentences.push_back({"compare-blocks", {}});
     if (byRuns.questions > 1) {
         sentences.push_back({"compare-together", {std::to_string(byRuns.questions)}});

@@ -15,6 +15,9 @@ namespace twinlamp::report {
 /// under `as_if_presses_were_independent`.
 [[nodiscard]] Json comparisonJson(const SettingComparison& comparison);
 
+/// One setting of it, as under `a` and `b`.
+[[nodiscard]] Json comparedSettingJson(const ComparedSetting& setting);
+
 /// Tables, then a sentence a line.
 [[nodiscard]] std::string comparisonText(const SettingComparison& comparison);
 

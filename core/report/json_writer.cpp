@@ -83,6 +83,8 @@ Json flagWordsJson(const ClipResult& result)
     return words;
 }
 
+} // namespace
+
 Json panelTimingJson(const PanelTiming& timing)
 {
     std::optional<double> newFrameHz;
@@ -102,8 +104,6 @@ Json panelTimingJson(const PanelTiming& timing)
         {"flags", flagsJson(panelDoubts(timing))},
     };
 }
-
-} // namespace
 
 Json clipJson(const ClipFacts& clip)
 {

@@ -21,6 +21,8 @@ using Json = nlohmann::ordered_json;
 
 /// Facts of the clip, as under `clip`.
 [[nodiscard]] Json clipJson(const ClipFacts& clip);
+/// Timing of the panel, as under `panel_timing`.
+[[nodiscard]] Json panelTimingJson(const PanelTiming& timing);
 [[nodiscard]] Json summaryJson(const stats::Summary& summary);
 [[nodiscard]] Json pressJson(const Press& press);
 

@@ -14,31 +14,6 @@ namespace {
 
 using stats::RunLatencies;
 
-ComparedSetting compared(const SettingPresses& presses, const ComparisonOptions& options)
-{
-    ComparedSetting setting;
-    setting.name = presses.name;
-    const auto runs = presses.runViews();
-    const auto clips = presses.clipViews();
-    const stats::SummaryOptions how {options.lateLimit, presses.linkFrameRate()};
-    setting.summary = stats::summariseRuns(runs, Edge::On, how, options.figure);
-    setting.off = stats::summariseRuns(runs, Edge::Off, how, options.figure);
-    setting.details = stats::summaryDetails(clips, Edge::On, options.figure);
-    const auto byRun = stats::latenciesByRun(runs, Edge::On, options.figure);
-    setting.drift = stats::runDrift(byRun);
-    for (std::size_t i = 0; i < byRun.size(); ++i) {
-        if (byRun[i].presses() > 0) {
-            ++setting.runs;
-            setting.runNames.push_back(presses.runs[i].name);
-        }
-    }
-    for (const ClipPresses& clip : presses.clips) {
-        setting.clips.push_back({clip.file, presses.runs[clip.run].name,
-            stats::timeFigures(clip.presses, Edge::On, options.figure)});
-    }
-    return setting;
-}
-
 std::vector<double> pooled(const std::vector<RunLatencies>& runs)
 {
     std::vector<double> all;
@@ -96,8 +71,10 @@ JobResult<SettingComparison> settingComparison(const session::Session& session,
     comparison.marginMs = options.marginMs;
     const auto runsA = stats::latenciesByRun(a.runViews(), Edge::On, options.figure);
     const auto runsB = stats::latenciesByRun(b.runViews(), Edge::On, options.figure);
-    const std::array<std::function<void()>, 5> steps {[&] { comparison.a = compared(a, options); },
-        [&] { comparison.b = compared(b, options); }, [&] { comparison.fair = fairTest(a, b); },
+    const std::array<std::function<void()>, 5> steps {
+        [&] { comparison.a = comparedSetting(a, options.figure, options.lateLimit); },
+        [&] { comparison.b = comparedSetting(b, options.figure, options.lateLimit); },
+        [&] { comparison.fair = fairTest(a, b); },
         [&] {
             stats::RunComparisonOptions how;
             how.marginMs = options.marginMs;

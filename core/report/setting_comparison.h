@@ -4,6 +4,7 @@
 #include "core/base/job_control.h"
 #include "core/base/result.h"
 #include "core/base/sentence.h"
+#include "core/report/compared_setting.h"
 #include "core/report/fair_test.h"
 #include "core/session/session.h"
 #include "core/stats/compare/kolmogorov_smirnov.h"
@@ -11,7 +12,6 @@
 #include "core/stats/compare/run_superiority.h"
 #include "core/stats/compare/settings_comparison.h"
 #include "core/stats/compare/spread.h"
-#include "core/stats/summary_details.h"
 
 #include <optional>
 #include <string>
@@ -24,27 +24,6 @@ struct ComparisonOptions
     stats::Figure figure = stats::Figure::FirstLight;
     std::optional<Latency> lateLimit; ///< > 0; empty: the session's, and without one no late share
     std::optional<double> marginMs; ///< > 0; adds the verdict SameWithin
-};
-
-/// How latencies went over one clip, with its name.
-struct ClipTimes
-{
-    std::string file;
-    std::string run;
-    stats::TimeFigures times;
-};
-
-/// One of two compared settings. Figures of `on` edges unless named otherwise.
-struct ComparedSetting
-{
-    std::string name;
-    std::int64_t runs = 0; ///< that have a press which counts
-    std::vector<std::string> runNames; ///< of these
-    stats::Summary summary;
-    stats::SummaryDetails details; ///< outliers by their place in `clips`
-    stats::Summary off; ///< beside it, never pooled with it
-    stats::RunDrift drift;
-    std::vector<ClipTimes> clips;
 };
 
 /// Figures as if presses were independent, which presses of one run are not: they stand beside and

@@ -304,6 +304,10 @@ TEST(CommandLine, SessionTakesATaskAndItsWords)
         "narrow", "22.5", "23", "--clip", "x.mp4", "--press", "3"});
     EXPECT_EQ(typed.latenciesMs, (std::vector<double> {22.5, 23.0}));
     EXPECT_EQ(typed.press, 3);
+    const auto figures = readTask<commands::ShowFigures>(
+        {"session", "figures", "a.twinlamp", "narrow", "wide", "--late-limit", "35"});
+    EXPECT_EQ(figures.settings, (std::vector<std::string> {"narrow", "wide"}));
+    EXPECT_EQ(figures.lateLimitMs, 35.0);
     const auto check = readTask<commands::CheckReadouts>(
         {"session", "agreement", "a.twinlamp", "--of", "settings", "--setting", "narrow"});
     EXPECT_EQ(check.of, report::PairsOf::Settings);
@@ -373,8 +377,8 @@ TEST(CommandLine, EveryCommandHasHelp)
         EXPECT_THAT(read<TextRequest>({"reckon", question, "--help"}).text, HasSubstr("--json"))
             << question;
     }
-    for (const char* task :
-        {"show", "history", "conditions", "merge", "export", "relink", "readout", "agreement"}) {
+    for (const char* task : {"show", "figures", "history", "conditions", "merge", "export",
+             "relink", "readout", "agreement"}) {
         EXPECT_THAT(read<TextRequest>({"session", task, "--help"}).text, HasSubstr("--json"))
             << task;
     }

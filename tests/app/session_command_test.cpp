@@ -67,6 +67,22 @@ TEST_F(SessionCommand, ShowTellsWhatASessionHolds)
     EXPECT_THAT(run(path, ShowSession {}).out, HasSubstr("narrow"));
 }
 
+TEST_F(SessionCommand, FiguresAreThoseOfASettingOrOfAll)
+{
+    const fs::path path = campaign("a.twinlamp", "narrow", 1);
+    const Json json = jsonOf(path, ShowFigures {{"narrow"}, 30.0});
+    ASSERT_EQ(json["settings"].size(), 1U);
+    const Json& setting = json["settings"][0];
+    EXPECT_EQ(setting["runs"], 5);
+    EXPECT_EQ(setting["clips"].size(), 5U);
+    EXPECT_FALSE(setting["centre_over_runs"]["low_ms"].is_null());
+    EXPECT_EQ(setting["summary"]["late_limit_ms"], 30.0);
+    EXPECT_THAT(run(path, ShowFigures {}).out, HasSubstr("centre over runs"));
+    const auto wrong = run(path, ShowFigures {{"broad"}, {}});
+    EXPECT_EQ(wrong.status, ExitStatus::WrongWords);
+    EXPECT_THAT(wrong.err, HasSubstr("narrow"));
+}
+
 TEST_F(SessionCommand, MergeBringsOthersIn)
 {
     const fs::path a = campaign("a.twinlamp", "narrow", 1);

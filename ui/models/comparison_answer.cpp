@@ -35,20 +35,25 @@ JobResult<ComparisonAnswer> answerTo(
     const session::Session& session, const ComparisonQuestion& question, const JobControl& control)
 {
     ComparisonAnswer answer;
-    auto comparison
-        = report::settingComparison(session, question.settings, question.options, control);
-    if (!comparison.hasValue()) {
-        return Cancelled {};
-    }
-    answer.comparison = std::move(comparison).value();
+    const report::SettingPair& pair = question.settings;
     const stats::Figure figure = question.options.figure;
-    answer.chart.series = {chartSeries(session, question.settings.a, figure),
-        chartSeries(session, question.settings.b, figure)};
-    answer.chart.series[0].letter = QStringLiteral("A");
-    answer.chart.series[1].letter = QStringLiteral("B");
+    const auto limit = question.options.lateLimit ? question.options.lateLimit : session.lateLimit;
+    answer.chart.series = {chartSeries(session, pair.a, figure)};
+    if (pair.b) {
+        auto comparison = report::settingComparison(session, pair, question.options, control);
+        if (!comparison.hasValue()) {
+            return Cancelled {};
+        }
+        answer.comparison = std::move(comparison).value();
+        answer.chart.series.push_back(chartSeries(session, pair.b, figure));
+        answer.chart.series[0].letter = QStringLiteral("A");
+        answer.chart.series[1].letter = QStringLiteral("B");
+    } else {
+        answer.alone = report::settingAccount(session, pair.a, limit);
+    }
     answer.chart.axis = axisOf(answer.chart.series);
-    if (answer.comparison.lateLimit) {
-        answer.chart.limitMs = toMs(*answer.comparison.lateLimit);
+    if (limit) {
+        answer.chart.limitMs = toMs(*limit);
     }
     std::vector<session::SettingId> ranked;
     for (const session::LinkSetting& setting : session.settings) {

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "core/report/setting_account.h"
 #include "core/report/setting_comparison.h"
 #include "core/report/setting_ranking.h"
 #include "ui/plots/chart_data.h"
@@ -13,19 +14,20 @@ namespace twinlamp::ui {
 /// What is to be compared.
 struct ComparisonQuestion
 {
-    report::SettingPair settings;
+    report::SettingPair settings; ///< b 0: a alone
     report::ComparisonOptions options;
 };
 
 /// All that the Compare page shows, worked out from one state of the session.
 struct ComparisonAnswer
 {
-    report::SettingComparison comparison;
+    std::optional<report::SettingComparison> comparison; ///< of two settings
+    std::optional<report::SettingAccount> alone; ///< of one
     std::optional<report::SettingRanking> ranking; ///< of three settings or more with presses
     ChartData chart;
 };
 
-/// @pre both settings are in the session and differ
+/// @pre the settings are in the session and differ; b may be 0
 [[nodiscard]] JobResult<ComparisonAnswer> answerTo(const session::Session& session,
     const ComparisonQuestion& question, const JobControl& control = {});
 

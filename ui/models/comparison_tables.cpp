@@ -2,6 +2,7 @@
 #include "core/report/comparison_sentences.h"
 #include "core/report/figure_text.h"
 #include "ui/models/comparison_words.h"
+#include "ui/models/figure_cells.h"
 #include "ui/widgets/figures.h"
 
 #include <QCoreApplication>
@@ -19,40 +20,6 @@ using stats::Interval;
 constexpr double percent = 100.0;
 
 QString tr(const char* text) { return QCoreApplication::translate("Compare", text); }
-
-QString dash() { return enDash; }
-
-/// A value in a unit, cut to the digits that its interval carries.
-struct Scaled
-{
-    double scale = 1.0;
-    QString unit {};
-};
-
-int decimalsOf(const Interval& interval, double scale)
-{
-    return interval.low && interval.high
-        ? report::decimalsFor(scale * (*interval.high - *interval.low) / 2.0)
-        : 2;
-}
-
-QString valueText(double value, int decimals, const Scaled& how)
-{
-    const QString text = numberText(how.scale * value, decimals);
-    return how.unit.isEmpty() ? text : text + thinSpace + how.unit;
-}
-
-QString intervalText(const Interval& interval, const Scaled& how)
-{
-    if (!interval.low && !interval.high) {
-        return dash();
-    }
-    const int decimals = decimalsOf(interval, how.scale);
-    const auto end = [&](const std::optional<double>& value) {
-        return value ? numberText(how.scale * *value, decimals) : QStringLiteral("?");
-    };
-    return tr("%1 to %2").arg(end(interval.low), end(interval.high));
-}
 
 QString pText(const std::optional<double>& pValue)
 {
@@ -129,27 +96,6 @@ QString countOf(const ComparedSetting& setting)
         text += tr(", %1 lost").arg(s.noResponse);
     }
     return text;
-}
-
-QString withInterval(
-    const std::optional<double>& value, const Interval& interval, const Scaled& how)
-{
-    if (!value) {
-        return dash();
-    }
-    const QString text = numberText(
-        how.scale * *value, interval.low && interval.high ? decimalsOf(interval, how.scale) : 1);
-    return interval.low || interval.high ? tr("%1 (%2)").arg(text, intervalText(interval, how))
-                                         : text;
-}
-
-QString quantileText(const stats::QuantileFigure& figure)
-{
-    if (figure.needs) {
-        const QString text = figure.estimate ? numberText(*figure.estimate, 1) : dash();
-        return tr("%1 (needs %2)").arg(text).arg(*figure.needs);
-    }
-    return withInterval(figure.estimate, figure.interval, {});
 }
 
 template<typename TextOf>

@@ -46,6 +46,11 @@ struct FigureLines
 [[nodiscard]] FigureLines comparedFigures(const report::SettingComparison& comparison);
 /// Figures of each setting alone, side by side.
 [[nodiscard]] FigureLines settingFiguresTable(const report::SettingComparison& comparison);
+/// Words and figures of one setting alone: how long, how steady, how often late.
+[[nodiscard]] std::vector<VerdictWords> accountVerdicts(const report::SettingAccount& account);
+[[nodiscard]] QStringList accountWords(const report::SettingAccount& account);
+[[nodiscard]] FigureLines accountTable(const report::SettingAccount& account);
+[[nodiscard]] FigureLines accountClipsTable(const report::SettingAccount& account);
 /// All settings, fastest first, each against the fastest.
 [[nodiscard]] FigureLines rankingTable(const report::SettingRanking& ranking);
 

@@ -27,8 +27,8 @@ class LatencyChart;
 class SentenceList;
 class VerdictCard;
 
-/// The page where two link settings are held against each other: verdicts first, then charts on one
-/// axis, figures, the fair test, and a ranking of all settings.
+/// The page where two link settings are held against each other, or one is looked at alone:
+/// verdicts first, then charts on one axis, figures, the fair test, and a ranking of all settings.
 ///
 /// It is worked out on a worker thread, anew after each change of the session, and only while the
 /// page is seen.
@@ -40,7 +40,7 @@ public:
     ComparePage(SessionDocument& document, QThreadPool& pool, QWidget* parent = nullptr);
     ~ComparePage() override;
 
-    /// Settings A and B; nothing where fewer than two can be chosen.
+    /// Settings A and B, B 0 where A is looked at alone; nothing where there is no setting.
     [[nodiscard]] std::optional<report::SettingPair> picked() const;
     void pick(session::SettingId a, session::SettingId b);
 
@@ -79,6 +79,8 @@ private:
     void start();
     void take(ComparisonAnswer answer);
     void showAnswer();
+    void showComparison(const report::SettingComparison& comparison);
+    void showAlone(const report::SettingAccount& account);
     void showRanking();
     [[nodiscard]] ComparisonQuestion question(const report::SettingPair& pair) const;
     [[nodiscard]] QString whatToBring() const;

@@ -44,9 +44,9 @@ std::optional<report::SettingPair> ComparePage::picked() const
 {
     const report::SettingPair pair {idIn(*m_a), idIn(*m_b)};
     const session::Session& session = m_document.session();
-    const bool both
-        = session::find(session, pair.a) != nullptr && session::find(session, pair.b) != nullptr;
-    return both && pair.a != pair.b ? std::optional(pair) : std::nullopt;
+    const bool isThere = session::find(session, pair.a) != nullptr
+        && (!pair.b || session::find(session, pair.b) != nullptr);
+    return isThere && pair.a != pair.b ? std::optional(pair) : std::nullopt;
 }
 
 void ComparePage::pick(session::SettingId a, session::SettingId b)
@@ -83,8 +83,8 @@ void ComparePage::restore()
         const auto* found = session::findSetting(session, name.toStdString());
         if (kept.value(sessionKey).toString() == path && found != nullptr) {
             pickIn(choice, found->id);
-        } else if (i < choice.count()) {
-            choice.setCurrentIndex(i);
+        } else if (i < m_a->count()) {
+            choice.setCurrentIndex(2 * i); // B's first row is none
         }
     }
 }
@@ -123,9 +123,9 @@ QString ComparePage::whatToBring() const
             "runs of each, the link restarted in between, can tell which is faster, which is "
             "steadier and which is less often late.");
     }
-    if (m_document.session().settings.size() < 2) {
-        return tr("A comparison needs two link settings with three runs each, the link restarted "
-                  "in between. Add a link setting on the Bench page and drop its clips there.");
+    if (m_document.session().settings.empty()) {
+        return tr("Add a link setting on the Bench page and drop its clips there. A comparison "
+                  "needs two with three runs each, the link restarted in between.");
     }
     return {};
 }
@@ -133,10 +133,13 @@ QString ComparePage::whatToBring() const
 void ComparePage::fillChoices()
 {
     const session::Session& session = m_document.session();
-    const bool isFirst = m_a->count() == 0 || m_b->count() == 0 || !picked();
+    const bool isFirst = m_a->count() == 0 || !picked();
     for (QComboBox* choice : {m_a, m_b}) {
         const session::SettingId before = idIn(*choice);
         choice->clear();
+        if (choice == m_b) {
+            choice->addItem(tr("none: A alone"), QVariant::fromValue<qlonglong>(0));
+        }
         for (const session::LinkSetting& setting : session.settings) {
             choice->addItem(QString::fromStdString(setting.name),
                 QVariant::fromValue<qlonglong>(setting.id.value));
@@ -146,8 +149,8 @@ void ComparePage::fillChoices()
     if (isFirst) {
         restore();
     }
-    if (!picked() && m_b->count() > 1) {
-        m_b->setCurrentIndex(m_a->currentIndex() == 0 ? 1 : 0);
+    if (!picked()) {
+        m_b->setCurrentIndex(0);
     }
 }
 
@@ -243,13 +246,24 @@ void ComparePage::take(ComparisonAnswer answer)
 
 void ComparePage::showAnswer()
 {
-    const report::SettingComparison& comparison = m_answer->comparison;
+    m_chart->setData(m_answer->chart);
+    m_binRule->setText(m_chart->binRule());
+    m_swap->setEnabled(m_answer->comparison.has_value());
+    m_margin->setEnabled(m_answer->comparison.has_value());
+    if (m_answer->comparison) {
+        showComparison(*m_answer->comparison);
+    } else if (m_answer->alone) {
+        showAlone(*m_answer->alone);
+    }
+    showRanking();
+}
+
+void ComparePage::showComparison(const report::SettingComparison& comparison)
+{
     const std::vector<VerdictWords> verdicts = verdictWords(comparison);
     for (std::size_t i = 0; i < m_verdicts.size(); ++i) {
         m_verdicts.at(i)->setWords(verdicts[i]);
     }
-    m_chart->setData(m_answer->chart);
-    m_binRule->setText(m_chart->binRule());
     FigureLines figures = comparedFigures(comparison);
     m_figures->setTable(figures.columns, std::move(figures.rows));
     FigureLines each = settingFiguresTable(comparison);
@@ -257,7 +271,21 @@ void ComparePage::showAnswer()
     m_fair->setSentences(fairWords(comparison));
     m_conditions->setSentences(conditionWords(comparison));
     m_rest->setSentences(restWords(comparison));
-    showRanking();
+}
+
+void ComparePage::showAlone(const report::SettingAccount& account)
+{
+    const std::vector<VerdictWords> verdicts = accountVerdicts(account);
+    for (std::size_t i = 0; i < m_verdicts.size(); ++i) {
+        m_verdicts.at(i)->setWords(verdicts[i]);
+    }
+    FigureLines figures = accountTable(account);
+    m_figures->setTable(figures.columns, std::move(figures.rows));
+    FigureLines clips = accountClipsTable(account);
+    m_each->setTable(clips.columns, std::move(clips.rows));
+    m_fair->setSentences({});
+    m_conditions->setSentences({});
+    m_rest->setSentences(accountWords(account));
 }
 
 void ComparePage::showRanking()

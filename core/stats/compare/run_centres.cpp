@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/stats/compare/run_centres.h"
 
+#include "core/base/contracts.h"
 #include "core/stats/moments.h"
 #include "core/stats/quantile.h"
+#include "core/stats/special_functions.h"
 
 #include <algorithm>
+#include <cmath>
 
 namespace twinlamp::stats {
 
@@ -54,6 +57,23 @@ RunCentres centresOf(std::span<const RunLatencies> runs, Centre centre)
             = static_cast<double>(presses) / (count + static_cast<double>(centres.withoutCentre));
     }
     return centres;
+}
+
+std::optional<Estimate> meanOverRuns(std::span<const double> figures, double confidence)
+{
+    TL_EXPECTS(confidence > 0.0 && confidence < 1.0);
+    const auto centre = mean(figures);
+    if (!centre) {
+        return std::nullopt;
+    }
+    Estimate estimate {*centre, {}};
+    if (const auto sd = standardDeviation(figures)) {
+        const auto n = static_cast<double>(figures.size());
+        const double reach
+            = studentQuantile(n - 1.0, 1.0 - (1.0 - confidence) / 2.0) * *sd / std::sqrt(n);
+        estimate.interval = {*centre - reach, *centre + reach};
+    }
+    return estimate;
 }
 
 } // namespace twinlamp::stats

@@ -18,4 +18,11 @@ struct RunCentres
 /// Runs without presses are passed over.
 [[nodiscard]] RunCentres centresOf(std::span<const RunLatencies> runs, Centre centre);
 
+/// Mean of figures that stand for a run each, and its t interval: the offset that a run keeps is
+/// part of their scatter.
+/// @return Nothing without a figure; without ends of the interval where there is one alone.
+/// @pre confidence in (0, 1)
+[[nodiscard]] std::optional<Estimate> meanOverRuns(
+    std::span<const double> figures, double confidence = usualConfidence);
+
 } // namespace twinlamp::stats

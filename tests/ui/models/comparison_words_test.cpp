@@ -28,7 +28,7 @@ bool anyContains(const QStringList& texts, const char* part)
 TEST(ComparisonWords, WhatIsToldStandsInAFewWordsBeforeItsFigures)
 {
     const auto answer = answerOf(campaign({{"near", {0.0, 0.2, 0.1}}, {"far", {9.0, 9.2, 9.1}}}));
-    const auto words = verdictWords(answer.comparison);
+    const auto words = verdictWords(*answer.comparison);
     ASSERT_EQ(words.size(), 3U);
     EXPECT_TRUE(words[0].isTold);
     EXPECT_EQ(words[0].answer, QStringLiteral("A is faster"));
@@ -41,7 +41,7 @@ TEST(ComparisonWords, WhatIsToldStandsInAFewWordsBeforeItsFigures)
 TEST(ComparisonWords, FewRunsCannotTellAndSayWhatToDo)
 {
     const auto answer = answerOf(campaign({{"near", {0.0, 0.2}}, {"far", {9.0, 9.2, 9.1}}}));
-    const auto words = verdictWords(answer.comparison);
+    const auto words = verdictWords(*answer.comparison);
     EXPECT_EQ(words[0].answer, QStringLiteral("Cannot tell yet"));
     EXPECT_FALSE(words[0].isTold);
     EXPECT_TRUE(anyContains(words[0].sentences, "Restart the link"));
@@ -50,7 +50,7 @@ TEST(ComparisonWords, FewRunsCannotTellAndSayWhatToDo)
 TEST(ComparisonWords, UndecidedShiftNamesRunsAndPressesThatWouldTell)
 {
     const auto answer = answerOf(campaign({{"near", {0.0, 3.0, 1.0}}, {"far", {2.0, 5.0, 3.5}}}));
-    const auto words = verdictWords(answer.comparison);
+    const auto words = verdictWords(*answer.comparison);
     EXPECT_FALSE(words[0].isTold);
     EXPECT_TRUE(words[0].needed.startsWith(QStringLiteral("Would tell: about ")))
         << words[0].needed.toStdString();
@@ -62,13 +62,13 @@ TEST(ComparisonWords, EverySentenceOfTheComparisonStandsSomewhereOnce)
     options.lateLimit = latencyFromMs(25.0);
     const auto answer
         = answerOf(campaign({{"near", {0.0, 3.0, 1.0}}, {"far", {2.0, 5.0, 3.5}}}), options);
-    QStringList shown = restWords(answer.comparison) + fairWords(answer.comparison)
-        + conditionWords(answer.comparison);
-    for (const VerdictWords& words : verdictWords(answer.comparison)) {
+    QStringList shown = restWords(*answer.comparison) + fairWords(*answer.comparison)
+        + conditionWords(*answer.comparison);
+    for (const VerdictWords& words : verdictWords(*answer.comparison)) {
         shown += words.sentences;
         shown << words.needed;
     }
-    for (const Sentence& sentence : answer.comparison.sentences) {
+    for (const Sentence& sentence : answer.comparison->sentences) {
         // What would tell has words of its own.
         if (sentence.id != "compare-not-told") {
             EXPECT_TRUE(shown.contains(sentenceText(sentence))) << sentence.id;
@@ -79,7 +79,7 @@ TEST(ComparisonWords, EverySentenceOfTheComparisonStandsSomewhereOnce)
 TEST(ComparisonTables, IndependentFiguresStandBelowAHeadingThatNamesThem)
 {
     const auto answer = answerOf(campaign({{"near", {0.0, 0.2, 0.1}}, {"far", {9.0, 9.2, 9.1}}}));
-    const FigureLines lines = comparedFigures(answer.comparison);
+    const FigureLines lines = comparedFigures(*answer.comparison);
     ASSERT_GE(lines.rows.size(), 4U);
     EXPECT_FALSE(lines.rows[0].heading);
     EXPECT_TRUE(lines.rows[2].heading);
@@ -96,7 +96,7 @@ TEST(ComparisonTables, QuantilesSayHowManyPressesTheirIntervalsNeed)
 {
     const auto answer = answerOf(campaign({{"near", {0.0, 0.2, 0.1}}, {"far", {9.0, 9.2, 9.1}}}));
     bool found = false;
-    for (const FigureRow& row : settingFiguresTable(answer.comparison).rows) {
+    for (const FigureRow& row : settingFiguresTable(*answer.comparison).rows) {
         found = found || row.cells.value(1).contains(QStringLiteral("needs 72"));
     }
     EXPECT_TRUE(found);

@@ -89,12 +89,29 @@ TEST_F(ComparePageTest, WithoutASessionItSaysWhatToBring)
     EXPECT_FALSE(m_page->isWorking());
 }
 
-TEST_F(ComparePageTest, OneSettingIsNotEnoughAndItSaysSo)
+TEST_F(ComparePageTest, OneSettingIsShownAlone)
 {
     openWith({"narrow"});
     show();
-    EXPECT_TRUE(allWords().contains(QStringLiteral("needs two link settings")));
-    EXPECT_FALSE(m_page->picked());
+    ASSERT_TRUE(waitForAnswer());
+    EXPECT_FALSE(m_page->answer()->comparison);
+    ASSERT_TRUE(m_page->answer()->alone);
+    EXPECT_EQ(m_page->answer()->alone->firstLight.summary.n, 4);
+    EXPECT_EQ(m_page->chart().data().series.size(), 1U);
+    EXPECT_TRUE(allWords().contains(QStringLiteral("How long does it take?"), Qt::CaseInsensitive));
+    EXPECT_TRUE(allWords().contains(QStringLiteral("restart the link")));
+}
+
+TEST_F(ComparePageTest, EitherOfTwoSettingsIsShownAloneWhenAsked)
+{
+    openWith({"narrow", "wide"});
+    show();
+    ASSERT_TRUE(waitForAnswer());
+    m_answers = 0;
+    m_page->pick(setting(1), {});
+    ASSERT_TRUE(waitForAnswer());
+    ASSERT_TRUE(m_page->answer()->alone);
+    EXPECT_EQ(m_page->answer()->alone->firstLight.name, "wide");
 }
 
 TEST_F(ComparePageTest, FirstTwoSettingsAreComparedAndOneRunCannotTell)
@@ -102,7 +119,7 @@ TEST_F(ComparePageTest, FirstTwoSettingsAreComparedAndOneRunCannotTell)
     openWith({"narrow", "wide"});
     show();
     ASSERT_TRUE(waitForAnswer());
-    EXPECT_EQ(m_page->answer()->comparison.a.name, "narrow");
+    EXPECT_EQ(m_page->answer()->comparison->a.name, "narrow");
     EXPECT_EQ(m_page->chart().data().series.size(), 2U);
     EXPECT_TRUE(allWords().contains(QStringLiteral("Cannot tell yet")));
     EXPECT_TRUE(allWords().contains(QStringLiteral("Bins of ")));
@@ -113,16 +130,16 @@ TEST_F(ComparePageTest, EditsOfTheSessionAreFollowed)
     openWith({"narrow", "wide"});
     show();
     ASSERT_TRUE(waitForAnswer());
-    EXPECT_EQ(m_page->answer()->comparison.b.summary.n, 4);
+    EXPECT_EQ(m_page->answer()->comparison->b.summary.n, 4);
     m_answers = 0;
     ASSERT_TRUE(m_document.push(
         session::setAsidePress(m_document.session(), {m_clips[1], 2}, "lamp was covered")));
     ASSERT_TRUE(waitForAnswer());
-    EXPECT_EQ(m_page->answer()->comparison.b.summary.n, 3);
+    EXPECT_EQ(m_page->answer()->comparison->b.summary.n, 3);
     m_answers = 0;
     m_document.history()->undo();
     ASSERT_TRUE(waitForAnswer());
-    EXPECT_EQ(m_page->answer()->comparison.b.summary.n, 4);
+    EXPECT_EQ(m_page->answer()->comparison->b.summary.n, 4);
 }
 
 TEST_F(ComparePageTest, HiddenPageWorksNothingOut)
@@ -136,7 +153,7 @@ TEST_F(ComparePageTest, HiddenPageWorksNothingOut)
     EXPECT_FALSE(m_page->isWorking());
     m_page->show();
     ASSERT_TRUE(waitForAnswer());
-    EXPECT_EQ(m_page->answer()->comparison.a.name, "wide");
+    EXPECT_EQ(m_page->answer()->comparison->a.name, "wide");
 }
 
 TEST_F(ComparePageTest, SwappedAndRestoredAfterARestart)
@@ -164,7 +181,7 @@ TEST_F(ComparePageTest, LateLimitIsTheSessionsAndCanBeUndone)
     m_page->findChildren<QDoubleSpinBox*>().front()->setValue(30.0);
     EXPECT_EQ(m_document.session().lateLimit, latencyFromMs(30.0));
     ASSERT_TRUE(waitFor([this] { return m_page->chart().data().limitMs.has_value(); }));
-    EXPECT_TRUE(m_page->answer()->comparison.byRuns.late);
+    EXPECT_TRUE(m_page->answer()->comparison->byRuns.late);
     m_document.history()->undo();
     EXPECT_FALSE(m_document.session().lateLimit);
     EXPECT_EQ(m_page->findChildren<QDoubleSpinBox*>().front()->value(), 0.0);
