@@ -36,6 +36,11 @@ CopyDialog::CopyDialog(std::filesystem::path session, QWidget* parent)
     why->setFixedWidth(textWidth);
     m_traces = new QCheckBox(tr("Take the &traces along"));
     m_traces->setChecked(true);
+    m_persons = new QCheckBox(tr("Take account names and &folders along"));
+    m_persons->setChecked(true);
+    m_persons->setToolTip(tr("Leave them out of a session that is published"));
+    m_who = quietLabel({});
+    m_who->setFixedWidth(textWidth);
     m_what = quietLabel({});
     m_what->setFixedWidth(textWidth);
     auto* buttons = new QDialogButtonBox(QDialogButtonBox::Cancel);
@@ -44,9 +49,13 @@ CopyDialog::CopyDialog(std::filesystem::path session, QWidget* parent)
     column->addWidget(why);
     column->addWidget(m_traces);
     column->addWidget(m_what);
+    column->addSpacing(4);
+    column->addWidget(m_persons);
+    column->addWidget(m_who);
     column->addSpacing(8);
     column->addWidget(buttons);
     connect(m_traces, &QCheckBox::toggled, this, &CopyDialog::explain);
+    connect(m_persons, &QCheckBox::toggled, this, &CopyDialog::explain);
     connect(buttons, &QDialogButtonBox::accepted, this, &CopyDialog::chooseFile);
     connect(buttons, &QDialogButtonBox::rejected, this, &QDialog::reject);
     explain();
@@ -56,6 +65,7 @@ session::store::CopyOptions CopyDialog::options() const
 {
     session::store::CopyOptions options;
     options.withTraces = m_traces->isChecked();
+    options.withPersons = m_persons->isChecked();
     return options;
 }
 
@@ -66,6 +76,11 @@ void CopyDialog::explain()
                  "press can be drawn and explained without its clip.")
             : tr("Small: every figure, doubt and correction is in it, but no press can be drawn "
                  "until its clip is measured again."));
+    m_who->setText(m_persons->isChecked()
+            ? tr("The list of changes names the account that made each, and clips the folders "
+                 "they lie in.")
+            : tr("For a session that is published: the list of changes names nobody, and no folder "
+                 "outside the session's own is told."));
 }
 
 void CopyDialog::chooseFile()

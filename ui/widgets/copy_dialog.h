@@ -32,6 +32,8 @@ private:
     std::filesystem::path m_session;
     QCheckBox* m_traces = nullptr;
     QLabel* m_what = nullptr;
+    QCheckBox* m_persons = nullptr;
+    QLabel* m_who = nullptr;
 };
 
 } // namespace twinlamp::ui
