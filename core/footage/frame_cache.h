@@ -5,13 +5,21 @@
 
 #include <cstddef>
 #include <cstdint>
-#include <list>
-#include <unordered_map>
+#include <map>
 
 namespace twinlamp::footage {
 
-/// Decoded frames, the least recently used dropped first once they exceed a number of bytes. One
-/// frame is kept however large it is.
+/// Which way a hand goes through the frames.
+enum class Travel : std::int8_t
+{
+    Back = -1,
+    Still = 0,
+    On = 1
+};
+
+/// Decoded frames around the one in hand. Once they exceed a number of bytes, the frame furthest
+/// from the hand is dropped; those that the hand leaves behind count as twice as far. One frame is
+/// kept however large it is.
 class FrameCache
 {
 public:
@@ -20,20 +28,30 @@ public:
     {
     }
 
-    /// The frame, now the most recently used; an empty one where it is not here.
-    [[nodiscard]] Frame take(FrameIndex k);
-    /// The same without touching the order.
+    /// From now on distances are from here.
+    void setHand(FrameIndex hand, Travel travel);
+
+    /// An empty frame where it is not here.
     [[nodiscard]] Frame peek(FrameIndex k) const;
+    /// The frame may be the one that is dropped, where all others are nearer to the hand.
     void put(const Frame& frame);
+
+    [[nodiscard]] bool has(FrameIndex k) const { return m_frames.contains(k.value); }
 
     [[nodiscard]] std::size_t bytes() const { return m_bytes; }
 
+    /// Frames ahead of the hand that surely stay once they are put: half of what fits, by the mean
+    /// size of the frames here. 0 while nothing is here.
+    [[nodiscard]] std::int64_t roomAhead() const;
+
 private:
-    using Order = std::list<Frame>;
+    [[nodiscard]] std::int64_t farness(std::int64_t k) const;
+
     std::size_t m_limitBytes;
     std::size_t m_bytes = 0;
-    Order m_order; ///< most recently used first
-    std::unordered_map<std::int64_t, Order::iterator> m_byNumber;
+    std::map<std::int64_t, Frame> m_frames; ///< by number: the furthest is the first or the last
+    std::int64_t m_hand = 0;
+    Travel m_travel = Travel::Still;
 };
 
 } // namespace twinlamp::footage

@@ -8,6 +8,7 @@
 #include "core/footage/picture_access.h"
 
 #include <algorithm>
+#include <cstdlib>
 #include <optional>
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
@@ -64,6 +65,13 @@ struct FrameSource::State
     Result<Frame> decodeFrom(
         FrameIndex k, std::int64_t further, std::optional<std::int32_t> lastPacket = std::nullopt);
     Result<Frame> keep(const AVFrame& picture, FrameIndex number);
+    /// The next picture from the decoder. Empty at the end.
+    Result<Frame> decodeNext();
+    /// Frame k from the cache or the decoder.
+    Result<Frame> get(FrameIndex k);
+    void moveHand(FrameIndex k);
+    /// The nearest frame ahead of the hand that is wanted and not here.
+    [[nodiscard]] std::optional<FrameIndex> wantedAhead() const;
     [[nodiscard]] bool canGoOnTo(FrameIndex k) const;
 
     std::shared_ptr<const ClipIndex> index;
@@ -74,6 +82,9 @@ struct FrameSource::State
     FrameIndex start {0}; ///< first frame that comes out right since the last start
     bool warm = false;
     std::unordered_set<std::int64_t> undecodable;
+    std::optional<FrameIndex> hand;
+    Travel travel = Travel::Still;
+    std::unordered_set<std::int64_t> notAhead; ///< did not come out while reading ahead
 };
 
 bool FrameSource::State::canGoOnTo(FrameIndex k) const
@@ -111,29 +122,33 @@ Result<Frame> FrameSource::State::keep(const AVFrame& picture, FrameIndex number
     return frame;
 }
 
+Result<Frame> FrameSource::State::decodeNext()
+{
+    const ClipReader::Step step = reader.next();
+    if (step == ClipReader::Step::SizeChanged) {
+        warm = false;
+        return footageError(Cause::SizeChanges, index->info.file,
+            fmt::format("changes its picture size at frame {}; cut it there and measure the parts.",
+                reader.number().value));
+    }
+    if (step == ClipReader::Step::End) {
+        warm = false;
+        return Frame {};
+    }
+    for (FrameIndex j {last.value + 1}; j < reader.number(); ++j.value) {
+        if (reader.isSpoiled(j)) {
+            undecodable.insert(j.value);
+        }
+    }
+    last = reader.number();
+    return keep(reader.picture(), last);
+}
+
 Result<Frame> FrameSource::State::decodeTo(FrameIndex k)
 {
     while (true) {
-        const ClipReader::Step step = reader.next();
-        if (step == ClipReader::Step::SizeChanged) {
-            warm = false;
-            return footageError(Cause::SizeChanges, index->info.file,
-                fmt::format("changes its picture size at frame {}; cut it there and measure the "
-                            "parts.",
-                    reader.number().value));
-        }
-        if (step == ClipReader::Step::End) {
-            warm = false;
-            return Frame {};
-        }
-        for (FrameIndex j {last.value + 1}; j < reader.number(); ++j.value) {
-            if (reader.isSpoiled(j)) {
-                undecodable.insert(j.value);
-            }
-        }
-        last = reader.number();
-        auto frame = keep(reader.picture(), last);
-        if (!frame || last == k) {
+        auto frame = decodeNext();
+        if (!frame || !*frame || last == k) {
             return frame;
         }
         if (last > k) {
@@ -212,20 +227,19 @@ FrameSource::FrameSource(FrameSource&&) noexcept = default;
 FrameSource& FrameSource::operator=(FrameSource&&) noexcept = default;
 FrameSource::~FrameSource() = default;
 
-Result<Frame> FrameSource::frame(FrameIndex k)
+Result<Frame> FrameSource::State::get(FrameIndex k)
 {
-    State& state = *m_state;
-    const std::filesystem::path clip = state.index->info.file;
-    if (!state.index->all().contains(k)) {
+    const std::filesystem::path clip = index->info.file;
+    if (!index->all().contains(k)) {
         return footageError(Cause::InvalidValue, clip,
-            fmt::format("has no frame {}; its frames are 0 to {}.", k.value,
-                state.index->frameCount() - 1));
+            fmt::format(
+                "has no frame {}; its frames are 0 to {}.", k.value, index->frameCount() - 1));
     }
-    if (Frame hit = state.cache.take(k)) {
+    if (Frame hit = cache.peek(k)) {
         return hit;
     }
-    if (!state.undecodable.contains(k.value)) {
-        auto frame = state.fetch(k);
+    if (!undecodable.contains(k.value)) {
+        auto frame = fetch(k);
         if (!frame || *frame) {
             return frame;
         }
@@ -234,6 +248,75 @@ Result<Frame> FrameSource::frame(FrameIndex k)
         fmt::format(
             "is damaged at frame {}, which cannot be decoded; the other frames can be used.",
             k.value));
+}
+
+void FrameSource::State::moveHand(FrameIndex k)
+{
+    constexpr std::int64_t longestStep = 30; // further is a jump, and says nothing of the way
+    const std::int64_t step = hand ? k.value - hand->value : 0;
+    if (step != 0) {
+        travel = std::abs(step) > longestStep ? Travel::Still
+            : step > 0                        ? Travel::On
+                                              : Travel::Back;
+        notAhead.clear();
+    }
+    hand = k;
+    cache.setHand(k, travel);
+}
+
+std::optional<FrameIndex> FrameSource::State::wantedAhead() const
+{
+    // At rest the next few frames: what comes first when a hand begins to step, either way, for the
+    // frames before are here since this one was decoded.
+    constexpr std::int64_t aFew = 8;
+    if (!hand) {
+        return std::nullopt;
+    }
+    const std::int64_t reach
+        = travel == Travel::Still ? std::min(aFew, cache.roomAhead()) : cache.roomAhead();
+    const int way = travel == Travel::Back ? -1 : 1;
+    for (std::int64_t away = 1; away <= reach; ++away) {
+        const FrameIndex k {hand->value + way * away};
+        if (!index->all().contains(k)) {
+            return std::nullopt;
+        }
+        if (!cache.has(k) && !undecodable.contains(k.value) && !notAhead.contains(k.value)) {
+            return k;
+        }
+    }
+    return std::nullopt;
+}
+
+Result<Frame> FrameSource::frame(FrameIndex k)
+{
+    m_state->moveHand(k);
+    return m_state->get(k);
+}
+
+Result<Frame> FrameSource::frameAside(FrameIndex k) { return m_state->get(k); }
+
+bool FrameSource::readAhead()
+{
+    State& state = *m_state;
+    const auto wanted = state.wantedAhead();
+    if (!wanted) {
+        return false;
+    }
+    if (!state.canGoOnTo(*wanted)) {
+        const auto started = state.reader.startBefore(*wanted);
+        if (!started) {
+            return false;
+        }
+        state.start = *started;
+        state.last = {started->value - 1};
+        state.warm = true;
+    }
+    const auto frame = state.decodeNext();
+    const bool passed = !frame || !*frame || state.last >= *wanted;
+    if (passed && !state.cache.has(*wanted)) {
+        state.notAhead.insert(wanted->value); // damaged, or kept back: asked for, it is told
+    }
+    return true;
 }
 
 Frame FrameSource::cached(FrameIndex k) const { return m_state->cache.peek(k); }

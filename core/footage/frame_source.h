@@ -49,8 +49,8 @@ struct RgbPicture
 /// Exact access to frame k, in any order. One thread at a time owns a source.
 ///
 /// The picture returned is confirmed against the index by its time stamp; where a seek lands wrong,
-/// the source goes further back, then decodes straight through. Keeps decoded frames in a cache
-/// bounded in bytes, one decoder warm.
+/// the source goes further back, then decodes straight through. Keeps decoded frames around the
+/// one in hand in a cache bounded in bytes, one decoder warm.
 class FrameSource
 {
 public:
@@ -67,9 +67,17 @@ public:
     FrameSource& operator=(FrameSource&&) noexcept;
     ~FrameSource();
 
-    /// Frame k. @error Footage/InvalidValue outside the clip; Footage/Damaged when it cannot be
-    /// decoded.
+    /// Frame k, which is in hand from now on: a step of a few frames tells which way the hand goes.
+    /// @error Footage/InvalidValue outside the clip; Footage/Damaged when it cannot be decoded.
     [[nodiscard]] Result<Frame> frame(FrameIndex k);
+    /// The same for a look aside: the hand stays where it is. @error as `frame`
+    [[nodiscard]] Result<Frame> frameAside(FrameIndex k);
+
+    /// Decodes one more frame towards those that the hand will ask for next, and returns whether
+    /// there may be more to do: to be called again and again while nothing else is wanted. Going
+    /// back, that is the GOP before, or where GOPs are longer than half of the cache, a window of
+    /// it.
+    [[nodiscard]] bool readAhead();
     /// Frame k only if it is decoded already.
     [[nodiscard]] Frame cached(FrameIndex k) const;
     [[nodiscard]] std::size_t cachedBytes() const;

@@ -46,6 +46,7 @@ public:
     {
         while (const auto wish = next(stop)) {
             serve(*wish);
+            readAhead(stop);
         }
     }
 
@@ -76,10 +77,23 @@ private:
         return wish;
     }
 
+    [[nodiscard]] bool isWanted() const
+    {
+        const std::scoped_lock lock(m_shared->mutex);
+        return m_shared->wanted.has_value() || !m_shared->crops.empty()
+            || m_shared->clip != m_sourceClip;
+    }
+
+    /// Frame by frame, so that a wish waits for one at most.
+    void readAhead(const std::stop_token& stop)
+    {
+        while (m_source && !stop.stop_requested() && !isWanted() && m_source->readAhead()) { }
+    }
+
     void serve(const Wish& wish)
     {
         const FrameIndex number = wish.frame ? *wish.frame : wish.crop->frame;
-        const auto frame = fetch(wish, number);
+        const auto frame = fetch(wish);
         if (!frame) {
             if (wish.frame) {
                 answer(wish.clip,
@@ -101,7 +115,7 @@ private:
         }
     }
 
-    Result<footage::Frame> fetch(const Wish& wish, FrameIndex number)
+    Result<footage::Frame> fetch(const Wish& wish)
     {
         if (!wish.index) {
             return fail(Stage::Footage, Cause::NotFound, "No clip is open.");
@@ -115,7 +129,7 @@ private:
             m_source.emplace(std::move(*opened));
             m_sourceClip = wish.clip;
         }
-        return m_source->frame(number);
+        return wish.frame ? m_source->frame(*wish.frame) : m_source->frameAside(wish.crop->frame);
     }
 
     template<typename Fn> void answer(quint64 clip, Fn&& emitOn)

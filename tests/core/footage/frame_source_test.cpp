@@ -2,6 +2,7 @@
 #include "core/footage/frame_source.h"
 #include "tests/core/footage/clips.h"
 
+#include <algorithm>
 #include <gtest/gtest.h>
 
 namespace twinlamp::tests {
@@ -55,20 +56,97 @@ TEST_F(SourceOfAClip, KeepsWhatItDecodesOnTheWay)
     EXPECT_FALSE(source.cached({36}));
 }
 
-TEST_F(SourceOfAClip, DropsTheLeastRecentlyUsed)
+TEST_F(SourceOfAClip, DropsTheFurthestFromTheHand)
 {
     FrameSource source = open(8 * pictureBytes);
     ASSERT_TRUE(source.frame({0}));
     const std::size_t one = source.cachedBytes();
     FrameSource small = open(3 * one);
-    for (const std::int64_t k : {0, 1, 2}) {
+    for (const std::int64_t k : {0, 1, 2, 3}) {
         ASSERT_TRUE(small.frame({k}));
     }
-    ASSERT_TRUE(small.frame({0})); // now the most recently used
-    ASSERT_TRUE(small.frame({3}));
-    EXPECT_TRUE(small.cached({0}));
-    EXPECT_FALSE(small.cached({1}));
+    EXPECT_FALSE(small.cached({0}));
+    EXPECT_TRUE(small.cached({1}));
     EXPECT_TRUE(small.cached({3}));
+    ASSERT_TRUE(small.frameAside({40})); // a look aside takes no frame from the hand
+    EXPECT_TRUE(small.cached({2}));
+    EXPECT_TRUE(small.cached({3}));
+    EXPECT_FALSE(small.cached({40}));
+}
+
+/// Reads ahead until nothing is left; frames that were decoded for it.
+int readAll(FrameSource& source)
+{
+    int frames = 0;
+    while (source.readAhead()) {
+        ++frames;
+    }
+    return frames;
+}
+
+TEST_F(SourceOfAClip, ReadsAheadTheWayTheHandGoes)
+{
+    FrameSource source = open(120 * 2 * pictureBytes);
+    ASSERT_TRUE(source.frame({35}));
+    ASSERT_TRUE(source.frame({34}));
+    EXPECT_GT(readAll(source), 0);
+    for (std::int64_t k = 0; k <= 35; ++k) {
+        EXPECT_TRUE(source.cached({k})) << k;
+    }
+    EXPECT_FALSE(source.cached({41}));
+    EXPECT_EQ(readAll(source), 0);
+    ASSERT_TRUE(source.frame({35})); // and turns
+    readAll(source);
+    for (std::int64_t k = 35; k < 60; ++k) {
+        EXPECT_TRUE(source.cached({k})) << k;
+    }
+}
+
+TEST_F(SourceOfAClip, ReadsAheadAWindowWhereTheCacheIsSmall)
+{
+    FrameSource probe = open(8 * pictureBytes);
+    ASSERT_TRUE(probe.frame({0}));
+    const std::size_t limit = 12 * probe.cachedBytes();
+    FrameSource source = open(limit);
+    ASSERT_TRUE(source.frame({40}));
+    for (std::int64_t k = 39; k >= 0; --k) {
+        ASSERT_TRUE(source.frame({k})) << k;
+        readAll(source);
+        EXPECT_LE(source.cachedBytes(), limit);
+        for (std::int64_t next = std::max<std::int64_t>(0, k - 5); next < k; ++next) {
+            EXPECT_TRUE(source.cached({next})) << next << " while " << k << " is in hand";
+        }
+    }
+}
+
+TEST_F(SourceOfAClip, FramesReadAheadAreThoseAskedFor)
+{
+    FrameSource ahead = open(120 * 2 * pictureBytes);
+    FrameSource plain = open(1);
+    std::int64_t k = 30;
+    for (const int step : {1, 1, 1, -1, -1, -1, -1, -1, -20, 1, 1, 25, -1}) {
+        k += step;
+        const auto frame = ahead.frame({k});
+        ASSERT_TRUE(frame);
+        readAll(ahead);
+        const auto same = plain.frame({k});
+        ASSERT_TRUE(same);
+        const auto orientation = m_index->info.orientation;
+        EXPECT_EQ(frame->number(), FrameIndex {k});
+        EXPECT_EQ(footage::toRgb(*frame, orientation).bgrx, footage::toRgb(*same, orientation).bgrx)
+            << k;
+    }
+}
+
+TEST_F(SourceOfAClip, ReadingAheadEndsWithTheClip)
+{
+    FrameSource source = open(120 * 2 * pictureBytes);
+    ASSERT_TRUE(source.frame({57}));
+    ASSERT_TRUE(source.frame({58}));
+    EXPECT_LE(readAll(source), 3);
+    EXPECT_TRUE(source.cached({59}));
+    FrameSource fresh = open(120 * 2 * pictureBytes);
+    EXPECT_FALSE(fresh.readAhead()); // no frame is in hand yet
 }
 
 TEST_F(SourceOfAClip, FramesOutliveTheSource)
