@@ -52,12 +52,12 @@ struct Component
     double toHigh = 0.0;
 };
 
-Component component(double variance, double degrees, double confidence)
+Component component(double variance, double degrees, const AgreementOptions& options)
 {
     if (!(degrees > 0.0)) {
         return {};
     }
-    const double tail = (1.0 - confidence) / 2.0;
+    const double tail = (1.0 - options.confidence) / 2.0;
     return {variance, variance * (1.0 - degrees / chiSquareQuantile(degrees, 1.0 - tail)),
         variance * (degrees / chiSquareQuantile(degrees, tail) - 1.0)};
 }
@@ -144,8 +144,8 @@ std::optional<RepeatedAgreement> agreementByRuns(
     const double reach = std::sqrt(ofBiases / count)
         * studentQuantile(count - 1.0, 1.0 - (1.0 - options.confidence) / 2.0);
     found.bias = {bias, {bias - reach, bias + reach}};
-    fillLimits(component(ofBiases, count - 1.0, options.confidence),
-        component((1.0 - shareOfOne) * withinVariance, pairs - count, options.confidence), reach,
+    fillLimits(component(ofBiases, count - 1.0, options),
+        component((1.0 - shareOfOne) * withinVariance, pairs - count, options), reach,
         options.multiplier, found);
     fillProportionalBias(sums, options.confidence, found);
     return found;

@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <utility>
 #include <vector>
@@ -53,9 +54,17 @@ double balance(double value, const std::vector<double>& others)
     return static_cast<double>(above - below);
 }
 
-/// Parts of the runs in delta. `sign` is 1 where the others are those of B.
-RunBlocks partsOf(const Runs& runs, const std::vector<double>& others, double sign, double delta)
+/// Whose runs.
+enum class Side : std::uint8_t
 {
+    A,
+    B
+};
+
+/// Parts of one side's runs in delta; the others are the presses of the other side.
+RunBlocks partsOf(Side side, const Runs& runs, const std::vector<double>& others, double delta)
+{
+    const double sign = side == Side::A ? 1.0 : -1.0;
     RunBlocks parts;
     double presses = 0.0;
     double squares = 0.0;
@@ -80,12 +89,18 @@ RunBlocks partsOf(const Runs& runs, const std::vector<double>& others, double si
     return parts;
 }
 
+struct BothRuns
+{
+    const Runs& a;
+    const Runs& b;
+};
+
 /// Sum of the balances of each run of A against each run of B, row by row.
-std::vector<double> balancesOfRuns(const Runs& a, const Runs& b)
+std::vector<double> balancesOfRuns(const BothRuns& both)
 {
     std::vector<double> sums;
-    for (const std::vector<double>& ofA : a) {
-        for (const std::vector<double>& ofB : b) {
+    for (const std::vector<double>& ofA : both.a) {
+        for (const std::vector<double>& ofB : both.b) {
             double sum = 0.0;
             for (const double value : ofA) {
                 sum += balance(value, ofB);
@@ -103,12 +118,14 @@ std::vector<std::size_t> drawn(std::size_t count, RandomSource& random)
     return places;
 }
 
-Interval bootstrapped(const Runs& a, const Runs& b, const RunComparisonOptions& options)
+Interval bootstrapped(const BothRuns& both, const RunComparisonOptions& options)
 {
+    const Runs& a = both.a;
+    const Runs& b = both.b;
     if (options.replicates == 0 || a.size() * b.size() > mostRunPairsForBootstrap) {
         return {};
     }
-    const std::vector<double> sums = balancesOfRuns(a, b);
+    const std::vector<double> sums = balancesOfRuns(both);
     RandomSource random(options.seed);
     std::vector<double> deltas(options.replicates);
     for (double& delta : deltas) {
@@ -159,9 +176,9 @@ std::optional<RunSuperiority> superiorityByRuns(
     if (std::min(a.size(), b.size()) < static_cast<std::size_t>(fewestRuns)) {
         return found;
     }
-    found.bootstrap = bootstrapped(a, b, options);
+    found.bootstrap = bootstrapped({a, b}, options);
     const auto test
-        = blockTest(partsOf(a, allOfB, 1.0, delta), partsOf(b, allOfA, -1.0, delta), 0.0);
+        = blockTest(partsOf(Side::A, a, allOfB, delta), partsOf(Side::B, b, allOfA, delta), 0.0);
     const double room = 1.0 - delta * delta;
     if (test && test->standardError > 0.0 && room > 0.0) {
         const double reach = test->standardError / room
