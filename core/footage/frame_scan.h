@@ -8,6 +8,8 @@
 
 #include <functional>
 #include <memory>
+#include <span>
+#include <string>
 #include <vector>
 
 namespace twinlamp::footage {
@@ -38,6 +40,15 @@ struct ScanReport
 /// @error Footage/… when the clip cannot be opened at all
 [[nodiscard]] JobResult<ScanReport> scanFrames(const ClipIndex& index, FrameRange range,
     const VisitFrame& visit, const ScanOptions& options, const JobControl& control);
+
+/// The same for some ranges of a clip, each decoded from the keyframe before it.
+/// @error as scanFrames
+[[nodiscard]] JobResult<ScanReport> scanRanges(const ClipIndex& index,
+    std::span<const FrameRange> ranges, const VisitFrame& visit, const ScanOptions& options,
+    const JobControl& control);
+
+/// Adds what a part of a scan reports to the whole.
+void addReport(const ScanReport& part, ScanReport& whole);
 
 /// Threads that a scan with these options uses.
 [[nodiscard]] int scanThreads(const ScanOptions& options);

@@ -52,6 +52,11 @@ void spreadThreads(std::vector<ScanChunk>& chunks, int threads)
 
 } // namespace
 
+ScanChunk wholeChunk(const ClipIndex& index, FrameRange frames)
+{
+    return {frames, lastPacketOf(index, frames), 1};
+}
+
 std::vector<ScanChunk> planScan(const ClipIndex& index, FrameRange range, int threads)
 {
     TL_EXPECTS(threads >= 1);
@@ -65,8 +70,7 @@ std::vector<ScanChunk> planScan(const ClipIndex& index, FrameRange range, int th
         range.frameCount() / (perThread * threads), fewestFramesPerChunk, mostFramesPerChunk);
     FrameIndex first = range.first;
     const auto close = [&](FrameIndex last) {
-        const FrameRange frames {first, last};
-        chunks.push_back({frames, lastPacketOf(index, frames), 1});
+        chunks.push_back(wholeChunk(index, {first, last}));
         first = last;
     };
     for (auto cut = std::ranges::upper_bound(index.keyframes, range.first);

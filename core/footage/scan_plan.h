@@ -17,6 +17,9 @@ struct ScanChunk
     int decoderThreads = 1;
 };
 
+/// A piece that is not cut further.
+[[nodiscard]] ScanChunk wholeChunk(const ClipIndex& index, FrameRange frames);
+
 /// Cuts `range` at keyframes into chunks, in order. Chunks hold several GOPs where these are short
 /// (each start costs up to a keyframe); where there are too few chunks for the threads, the
 /// last ones get decoders with several threads.
