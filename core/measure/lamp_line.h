@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/units.h"
+#include "core/onset/edge_finder.h"
 
 #include <span>
 #include <vector>
@@ -26,9 +27,11 @@ struct LampLine
 /// How far the light of a line goes from dark to lit.
 [[nodiscard]] float rangeOf(const LampLine& line);
 
-/// Whether a line shows the lamp itself: those that step little against the strongest are glow, or
-/// lit by their neighbours.
-[[nodiscard]] bool isOfTheLamp(const LampLine& line, float strongestRange);
+/// The lines that show the lamp itself: those that step little against the strongest are glow, or
+/// lit by their neighbours. A line's step is the median over the edges, by the few frames around
+/// each, so that no other frame has a say.
+[[nodiscard]] std::vector<LampLine> linesOfTheLamp(
+    std::span<const LampLine> lines, std::span<const onset::CoarseEdge> edges);
 
 /// Stored row that the lamp's light is centred on: its lines weighted by their range.
 /// @return the middle of `stored` where no line changes

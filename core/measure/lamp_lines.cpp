@@ -52,17 +52,10 @@ std::vector<rig::LampLines> lineOnsets(const TimedTrace& like, std::span<const L
     const LampOnsets& lamp, const Exposure& exposure)
 {
     std::vector<rig::LampLines> onsets(lamp.onsets.size());
-    float strongest = 0.0F;
-    for (const LampLine& line : lines) {
-        strongest = std::max(strongest, rangeOf(line));
-    }
     TimedTrace trace = like;
     trace.camera.lineTimeMs = 0.0;
     trace.rows = {};
-    for (const LampLine& line : lines) {
-        if (!isOfTheLamp(line, strongest)) {
-            continue;
-        }
+    for (const LampLine& line : linesOfTheLamp(lines, lamp.search.edges)) {
         trace.light = line.light;
         const auto ofLine = checkOnsets(trace, lamp, exposure);
         for (std::size_t i = 0; i < ofLine.size(); ++i) {

@@ -76,10 +76,11 @@ void addLine(
 std::vector<Switching> switchingsOf(
     const TimedTrace& like, std::span<const LampLine> lines, std::span<const LampOnset> onsets)
 {
-    float strongest = 0.0F;
-    for (const LampLine& line : lines) {
-        strongest = std::max(strongest, rangeOf(line));
+    std::vector<onset::CoarseEdge> edges;
+    for (const LampOnset& onset : onsets) {
+        edges.push_back(onset.edge);
     }
+    const std::vector<LampLine> ofTheLamp = linesOfTheLamp(lines, edges);
     std::vector<Switching> switchings;
     for (std::size_t i = 0; i < onsets.size(); ++i) {
         const std::size_t edge = onsets[i].edge.frame;
@@ -89,10 +90,8 @@ std::vector<Switching> switchingsOf(
             continue;
         }
         Switching switching;
-        for (const LampLine& line : lines) {
-            if (isOfTheLamp(line, strongest)) {
-                addLine(like, line, edge, room, switching);
-            }
+        for (const LampLine& line : ofTheLamp) {
+            addLine(like, line, edge, room, switching);
         }
         if (switching.size() >= fewestLines) {
             switchings.push_back(std::move(switching));
