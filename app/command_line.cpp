@@ -137,12 +137,14 @@ void addScan(CLI::App& command, measure::MeasureOptions& options)
     addValue<ScanMode>(command, options.scan,
         {"--scan", "full|sparse", "one of full, sparse",
             oneOf<ScanMode>({{"full", ScanMode::Full}, {"sparse", ScanMode::Sparse}}),
-            "Decode every frame, or only what the shortest hold needs (full)"})
+            "Decode every frame, or only those around the switchings, found by the shortest hold "
+            "(full)"})
         ->group(group);
     addValue<double>(command, options.shortestHoldMs,
         {"--shortest-hold", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
             parsePositiveMs,
-            "Shortest time between two presses that a sparse scan may rely on (100)"})
+            "Shortest hold, lit or dark, that a sparse scan may rely on; a shorter one may be "
+            "missed (100)"})
         ->group(group);
     addThreads(command, options.threads, "Decoders that run side by side (one per core)")
         ->group(group);

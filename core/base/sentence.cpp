@@ -96,9 +96,15 @@ constexpr std::array table {
         "No link spread: the link camera's frame rate is not given. Give it with "
         "--link-frame-rate."},
     TableRow {"sparse-not-proved",
-        "A sparse scan could not prove that no press was missed, so every frame was decoded."},
-    TableRow {"sparse-full",
-        "This version decodes every frame; --scan sparse gives the same figures as full."},
+        "A sparse scan could not prove that it has all of a full one ({0}), so every frame was "
+        "decoded."},
+    TableRow {"sparse-no-gain",
+        "Keyframes are so far apart for holds of {0} ms that a sparse scan would have decoded most "
+        "frames, so it decoded all of them."},
+    TableRow {"sparse-scan",
+        "{0} of {1} frames were read, all around the switchings; a hold shorter than the stated "
+        "{2} "
+        "ms may be missing, and held frames were not looked for. --scan full reads every frame."},
     TableRow {"held-not-seen", "The panel shows no moving picture, so held frames cannot be told."},
     TableRow {"panel-one-sign",
         "Only one sign tells how often the panel shows a new picture, so a fault in it would go "

@@ -295,8 +295,10 @@ PressMaterial materialOf(const AnalysisInput& input, const MeasureOptions& optio
         matched.gogglePulses};
 }
 
-// Frames at which no answer of the goggle is under way.
-std::vector<bool> quietFrames(const TimedTrace& goggle, std::span<const onset::CoarseEdge> edges)
+// Frames at which no answer of the goggle is under way. What changed since the one before is not
+// known of frames behind a missing one.
+std::vector<bool> quietFrames(const TimedTrace& goggle, std::span<const onset::CoarseEdge> edges,
+    std::span<const float> asRead)
 {
     constexpr double beforeHalfMs = 25.0;
     constexpr double afterHalfMs = 45.0;
@@ -307,6 +309,9 @@ std::vector<bool> quietFrames(const TimedTrace& goggle, std::span<const onset::C
         const auto last = std::ranges::lower_bound(goggle.startMs, half + afterHalfMs);
         std::fill(quiet.begin() + (first - goggle.startMs.begin()),
             quiet.begin() + (last - goggle.startMs.begin()), false);
+    }
+    for (std::size_t k = 1; k < quiet.size(); ++k) {
+        quiet[k] = quiet[k] && std::isfinite(asRead[k] - asRead[k - 1]);
     }
     return quiet;
 }
@@ -341,12 +346,14 @@ void timeByFits(const AnalysisInput& input, const MeasureOptions& options, const
     const TimedTrace& goggle = matched.traces.goggle;
     const auto& edges = matched.goggle.edges;
     const auto& read = input.panelAsRead ? input.panelAsRead : input.panel;
-    const auto motion = read ? panel::motionRhythm(*read, input.startMs, quietFrames(goggle, edges))
-                             : std::nullopt;
+    analysis.ground.quiet = quietFrames(goggle, edges, input.goggle);
+    const auto motion
+        = read ? panel::motionRhythm(*read, input.startMs, analysis.ground.quiet) : std::nullopt;
     Answers answers = fitAnswers(goggle, edges, matched.paired,
         newFrameHint(input, options, motion, goggle, edges, matched.paired),
         input.goggleCells ? sweepWeights(*input.goggleCells, goggle, edges, matched.paired)
                           : nullptr);
+    analysis.ground.newFrameMs = answers.newFrameMs;
     PressMaterial material = materialOf(input, options, matched, answers);
     analysis.presses = buildPresses(material);
     if (!input.panel) {
@@ -420,6 +427,10 @@ Analysis analyseClip(const AnalysisInput& given, const MeasureOptions& options)
         timeByFits(input, options, matched, analysis);
     }
     keepWanted(options.edges, analysis.presses);
+    analysis.ground.reference = lamp.search;
+    analysis.ground.goggle = goggle;
+    analysis.ground.isPulsed = steady.pulses || !steady.light.empty() || gogglePulses;
+    analysis.ground.lampTailGain = std::max(lamp.onResponse.tailGain, lamp.offResponse.tailGain);
     tellLineTime(input, timed.lineTime, analysis);
     flagDoubts(input, options, timed.lineTime, analysis);
     tellSlowLamp(lamp, analysis);

@@ -3,6 +3,7 @@
 
 #include "core/base/clip_result.h"
 #include "core/base/measure_options.h"
+#include "core/onset/edge_finder.h"
 #include "core/panel/cell_traces.h"
 #include "core/rig/camera_timing.h"
 
@@ -34,6 +35,17 @@ struct AnalysisInput
     std::vector<std::size_t> framesAfterGaps; ///< frames before which others were lost
 };
 
+/// On what the presses rest: a scan that left frames out decides by it whether they matter.
+struct AnalysisGround
+{
+    onset::EdgeSearch reference;
+    onset::EdgeSearch goggle;
+    bool isPulsed = false; ///< a lamp or the panel
+    double lampTailGain = 0.0; ///< see onset::LampResponse, the greater of both edge kinds
+    std::optional<double> newFrameMs; ///< by which the answers' windows were laid
+    std::vector<bool> quiet; ///< frames at which nothing is under way on the panel
+};
+
 struct Analysis
 {
     std::vector<Press> presses;
@@ -43,6 +55,7 @@ struct Analysis
     ExposureSource exposureSource = ExposureSource::Unknown;
     std::optional<double> lineTimeUs; ///< that rows were corrected with
     LineTimeSource lineTimeSource = LineTimeSource::Unknown;
+    AnalysisGround ground;
 };
 
 /// From traces to presses: edges, exposure, onsets, pairing, answers, panel, uncertainty. Knows

@@ -1,19 +1,23 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/clip_measurement.h"
 
-#include "core/base/wire_names.h"
 #include "core/footage/capture_clock.h"
 #include "core/measure/clip_analysis.h"
 #include "core/measure/clip_doubts.h"
+#include "core/measure/clip_notes.h"
 #include "core/measure/clip_regions.h"
+#include "core/measure/clip_setting.h"
 #include "core/measure/clip_setup.h"
 #include "core/measure/hand_shake.h"
 #include "core/measure/region_scan.h"
-#include "core/measure/room_light.h"
+#include "core/measure/scan_memory.h"
+#include "core/measure/sparse_measurement.h"
 
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <iterator>
+#include <optional>
 #include <spdlog/fmt/fmt.h>
 #include <spdlog/spdlog.h>
 #include <thread>
@@ -23,163 +27,7 @@ namespace twinlamp::measure {
 using footage::CaptureClock;
 using footage::ClipIndex;
 
-struct ScanMemory
-{
-    std::string file;
-    std::int64_t sizeBytes = 0;
-    std::int64_t modifiedNs = 0;
-    std::string sha256;
-    RegionRequest regions;
-    RegionScan scan;
-};
-
 namespace {
-
-// Lines of a lamp's region that are read apart: enough to tell a round lamp from a square one.
-constexpr int lampLines = 12;
-constexpr int panelColumns = 12;
-constexpr int panelRows = 12;
-
-std::optional<std::vector<float>> panelMean(const RegionLight& light, std::size_t frames)
-{
-    constexpr std::size_t cells = std::size_t {panelColumns} * panelRows;
-    std::vector<float> mean(frames);
-    for (std::size_t k = 0; k < frames; ++k) {
-        double sum = 0.0;
-        for (std::size_t c = 0; c < cells; ++c) {
-            sum += static_cast<double>(light.panelCells[k * cells + c]);
-        }
-        mean[k] = static_cast<float>(sum / cells);
-    }
-    return mean;
-}
-
-// Everything about the clip that the analysis needs and the scan does not change.
-struct ClipSetting
-{
-    const ClipIndex& index;
-    const MeasureOptions& options;
-    const CaptureClock& clock;
-    RegionRequest stored;
-    std::vector<double> startMs;
-};
-
-AnalysisInput analysisInput(
-    const ClipSetting& setting, const RegionLight& light, std::size_t frames, bool withPanel)
-{
-    AnalysisInput input;
-    input.reference = std::span(light.reference).first(frames);
-    input.goggle = std::span(light.goggle).first(frames);
-    input.referenceHigh = std::span(light.referenceHigh).first(frames);
-    input.goggleHigh = std::span(light.goggleHigh).first(frames);
-    input.startMs = std::span(setting.startMs).first(frames);
-    input.frameIntervalMs = setting.clock.captureRate().intervalMs();
-    input.storedRows = setting.index.info.orientation.storedHeightPx;
-    input.rotationDeg = setting.index.info.orientation.rotationDeg;
-    input.referenceStored = *setting.stored.reference;
-    input.goggleStored = *setting.stored.goggle;
-    for (const FrameIndex k : setting.clock.framesAfterGaps()) {
-        input.framesAfterGaps.push_back(static_cast<std::size_t>(k.value));
-    }
-    const auto lampCells = static_cast<std::size_t>(setting.stored.goggleColumns)
-        * static_cast<std::size_t>(setting.stored.goggleRows);
-    input.goggleCells = panel::CellTraces {setting.stored.goggleColumns, setting.stored.goggleRows,
-        std::span(light.goggleCells).first(frames * lampCells), *setting.stored.goggle};
-    if (setting.stored.referenceRows > 1) {
-        const auto lines = static_cast<std::size_t>(setting.stored.referenceRows);
-        input.referenceLines = panel::CellTraces {1, setting.stored.referenceRows,
-            std::span(light.referenceLines).first(frames * lines), *setting.stored.reference};
-    }
-    if (withPanel && setting.stored.panel) {
-        constexpr std::size_t cells = std::size_t {panelColumns} * panelRows;
-        input.panel = panel::CellTraces {panelColumns, panelRows,
-            std::span(light.panelCells).first(frames * cells), *setting.stored.panel,
-            setting.stored.panelCorners};
-    }
-    return input;
-}
-
-ClipTraces tracesOf(
-    const ClipSetting& setting, const RegionLight& light, std::size_t frames, bool withPanel)
-{
-    ClipTraces traces;
-    traces.exposureStart.reserve(frames);
-    for (std::size_t k = 0; k < frames; ++k) {
-        traces.exposureStart.push_back(setting.clock.toReal({static_cast<std::int64_t>(k)}));
-    }
-    traces.reference.assign(
-        light.reference.begin(), light.reference.begin() + static_cast<std::ptrdiff_t>(frames));
-    traces.goggle.assign(
-        light.goggle.begin(), light.goggle.begin() + static_cast<std::ptrdiff_t>(frames));
-    if (withPanel && setting.stored.panel) {
-        traces.panel = panelMean(light, frames).value();
-    }
-    return traces;
-}
-
-bool isSameClip(const ScanMemory& memory, const ClipIndex& index)
-{
-    return memory.file == index.info.file && memory.sizeBytes == index.info.sizeBytes
-        && memory.modifiedNs == index.info.modifiedNs;
-}
-
-bool samePanel(const RegionRequest& a, const RegionRequest& b)
-{
-    return a.panel == b.panel && a.panelCorners == b.panelCorners;
-}
-
-bool sameRegions(const RegionRequest& a, const RegionRequest& b)
-{
-    return a.reference == b.reference && a.goggle == b.goggle && samePanel(a, b)
-        && a.transfer == b.transfer;
-}
-
-// Regions that the memory holds already need not be read again. How a picture that shakes is
-// followed depends on all regions: then everything is read anew.
-RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memory)
-{
-    RegionRequest missing = wanted;
-    const bool wasFollowed = memory != nullptr && memory->regions.follow != nullptr;
-    if (memory == nullptr || wasFollowed != (wanted.follow != nullptr)
-        || memory->regions.transfer != wanted.transfer
-        || (wasFollowed && !sameRegions(memory->regions, wanted))) {
-        return missing;
-    }
-    if (memory->regions.reference == wanted.reference) {
-        missing.reference.reset();
-    }
-    if (memory->regions.goggle == wanted.goggle) {
-        missing.goggle.reset();
-    }
-    if (samePanel(memory->regions, wanted)) {
-        missing.panel.reset();
-    }
-    missing.room = false;
-    return missing;
-}
-
-void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, RegionLight& light)
-{
-    if (!scanned.room) {
-        light.roomCells = memory.scan.light.roomCells;
-    }
-    if (light.shift.empty()) {
-        light.shift = memory.scan.light.shift;
-    }
-    if (!scanned.reference) {
-        light.reference = memory.scan.light.reference;
-        light.referenceHigh = memory.scan.light.referenceHigh;
-        light.referenceLines = memory.scan.light.referenceLines;
-    }
-    if (!scanned.goggle) {
-        light.goggle = memory.scan.light.goggle;
-        light.goggleHigh = memory.scan.light.goggleHigh;
-        light.goggleCells = memory.scan.light.goggleCells;
-    }
-    if (!scanned.panel) {
-        light.panelCells = memory.scan.light.panelCells;
-    }
-}
 
 ScanProgress progressTeller(
     const ClipSetting& setting, const MeasureObserver& observer, const RegionRequest& scanned)
@@ -198,63 +46,6 @@ ScanProgress progressTeller(
             = analyseClip(analysisInput(setting, light, frames, false), setting.options);
         observer.onProgress(tracesOf(setting, light, frames, false), analysis.presses);
     };
-}
-
-void noteDamage(const ClipIndex& index, const RegionScan& scan, const CaptureClock& clock,
-    std::vector<Sentence>& notes)
-{
-    std::ranges::copy(index.notes, std::back_inserter(notes));
-    if (clock.lostFrames() > 0) {
-        notes.push_back({"frames-lost", {std::to_string(clock.lostFrames())}});
-    }
-    if (!scan.missing.empty()) {
-        std::string list;
-        constexpr std::size_t shown = 8;
-        for (std::size_t i = 0; i < std::min(shown, scan.missing.size()); ++i) {
-            list += (i == 0 ? "frame " : ", ") + std::to_string(scan.missing[i].value);
-        }
-        list += scan.missing.size() > shown ? ", …" : "";
-        notes.push_back({"frames-damaged",
-            {std::to_string(scan.missing.size()), std::to_string(index.frameCount()), list}});
-    }
-}
-
-void noteShake(const RegionLight& light, std::vector<Sentence>& notes)
-{
-    if (light.shift.empty()) {
-        return;
-    }
-    double farthest = 0.0;
-    std::int64_t lost = 0;
-    for (const trace::ShiftPx& shift : light.shift) {
-        const double distance = std::hypot(shift.x, shift.y);
-        lost += std::isnan(distance) ? 1 : 0;
-        farthest = std::fmax(farthest, distance);
-    }
-    notes.push_back({"hand-held", {fmt::format("{:.1f}", farthest)}});
-    if (lost > 0) {
-        notes.push_back({"hand-held-lost", {std::to_string(lost)}});
-    }
-}
-
-// Which of the tester's word and of the rig's checks the figures rest on; that no zero check was
-// applied is noted elsewhere.
-void noteChecks(const MeasureOptions& options, std::vector<Sentence>& notes)
-{
-    if (options.transfer) {
-        notes.push_back({"transfer-told", {std::string(wireName(*options.transfer))}});
-    }
-    const FromRig& fromRig = options.fromRig;
-    if (!fromRig.zeroCheckDate.empty()) {
-        notes.push_back(
-            {"zero-check-applied", {fromRig.zeroCheckDate, fmt::format("{:.3f}", options.zeroMs)}});
-    }
-    if (fromRig.timeBaseCheckDate.empty()) {
-        notes.push_back({"no-time-base-check", {}});
-    } else {
-        notes.push_back({"time-base-check-applied",
-            {fromRig.timeBaseCheckDate, fmt::format("{:.4f}", options.captureRate->hz())}});
-    }
 }
 
 ClipFacts clipFacts(const ClipSetting& setting, const Analysis& analysis, const CaptureRate& rate,
@@ -283,9 +74,52 @@ ClipFacts clipFacts(const ClipSetting& setting, const Analysis& analysis, const 
 struct Scanned
 {
     RegionScan scan;
+    std::optional<AnalysedLight> analysed; ///< where deciding what to decode took it
     std::string sha256;
     double seconds = 0.0;
+    std::vector<Sentence> notes;
 };
+
+/// Puts what was read into `scanned`. @return why there is nothing
+std::optional<JobResult<Scanned>> readRegions(const ClipSetting& setting,
+    const RegionRequest& wanted, const JobControl& control, const MeasureObserver& observer,
+    Scanned& scanned)
+{
+    const bool asksAll = wanted.reference && wanted.goggle && wanted.room;
+    if (setting.options.scan == ScanMode::Sparse && asksAll) {
+        if (setting.stored.follow) {
+            scanned.notes.push_back({"sparse-not-proved", {"the camera was held in the hand"}});
+        } else if (!isSparseScanWorthIt(setting)) {
+            scanned.notes.push_back(
+                {"sparse-no-gain", {fmt::format("{:.0f}", setting.options.shortestHoldMs)}});
+        } else {
+            auto measured = measureSparsely(setting, control);
+            if (!measured.hasValue()) {
+                return measured.isCancelled() ? JobResult<Scanned>(Cancelled {})
+                                              : JobResult<Scanned>(measured.error());
+            }
+            SparseMeasurement sparse = std::move(measured).value();
+            scanned.scan = std::move(sparse.scan);
+            scanned.analysed = std::move(sparse.analysed);
+            scanned.notes = std::move(sparse.notes);
+            scanned.seconds = sparse.scanSeconds;
+            return std::nullopt;
+        }
+    }
+    auto read
+        = scanRegions(setting.index, wanted, progressTeller(setting, observer, wanted), control);
+    if (!read.hasValue()) {
+        return read.isCancelled() ? JobResult<Scanned>(Cancelled {})
+                                  : JobResult<Scanned>(read.error());
+    }
+    scanned.scan = std::move(read).value();
+    return std::nullopt;
+}
+
+std::int64_t readFrames(const RegionLight& light)
+{
+    return std::ranges::count_if(light.reference, [](float value) { return std::isfinite(value); });
+}
 
 JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::path& clip,
     const ScanMemory* memory, const JobControl& control, const MeasureObserver& observer)
@@ -305,13 +139,8 @@ JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::p
             });
         }
         if (wanted.reference || wanted.goggle || wanted.panel) {
-            auto read = scanRegions(
-                setting.index, wanted, progressTeller(setting, observer, wanted), control);
-            if (read.isError()) {
-                return read.error();
-            }
-            if (read.hasValue()) {
-                scanned.scan = std::move(read).value();
+            if (auto nothing = readRegions(setting, wanted, control, observer, scanned)) {
+                return std::move(*nothing);
             }
         } else {
             scanned.scan.missing = memory->scan.missing;
@@ -323,22 +152,11 @@ JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::p
     if (memory != nullptr) {
         takeFromMemory(wanted, *memory, scanned.scan.light);
     }
-    scanned.seconds
-        = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+    if (!scanned.analysed) {
+        scanned.seconds
+            = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+    }
     return scanned;
-}
-
-// What was measured on: the light without the room's, where that varied.
-RegionLight ownLight(
-    const ClipSetting& setting, const RegionLight& read, std::vector<Sentence>& notes)
-{
-    RegionLight light = read;
-    const auto& orientation = setting.index.info.orientation;
-    const RoomView view {setting.startMs,
-        {0, 0, orientation.storedWidthPx, orientation.storedHeightPx}, setting.stored.roomColumns,
-        setting.stored.roomRows};
-    std::ranges::move(removeRoomLight(view, setting.stored, light), std::back_inserter(notes));
-    return light;
 }
 
 Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const RegionSet& regions,
@@ -347,61 +165,36 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     const auto frames = static_cast<std::size_t>(setting.index.frameCount());
     const MeasureOptions& options = setting.options;
     const auto& info = setting.index.info;
-    const RegionLight light = ownLight(setting, scanned.scan.light, notes);
-    AnalysisInput input = analysisInput(setting, light, frames, true);
-    if (input.panel) {
-        input.panelAsRead = input.panel;
-        input.panelAsRead->light
-            = std::span(scanned.scan.light.panelCells).first(input.panel->light.size());
-    }
-    Analysis analysis = analyseClip(input, options);
+    AnalysedLight analysed = scanned.analysed ? std::move(*scanned.analysed)
+                                              : analysedLight(setting, scanned.scan.light);
+    Analysis& analysis = analysed.analysis;
+    std::ranges::move(analysed.roomNotes, std::back_inserter(notes));
     spdlog::debug("{}: {} frames scanned in {:.3f} s, {} presses", info.file, frames,
         scanned.seconds, analysis.presses.size());
     Measurement measurement;
     ClipResult& result = measurement.result;
     result.clip = clipFacts(setting, analysis, rate, scanned.sha256);
     result.regions = regions;
-    result.scan
-        = {ScanMode::Full, scanned.scan.framesDecoded, scanned.seconds, options.shortestHoldMs};
+    result.scan = {scanned.scan.isComplete ? ScanMode::Full : ScanMode::Sparse,
+        scanned.scan.framesDecoded, scanned.seconds, options.shortestHoldMs};
     result.presses = std::move(analysis.presses);
     result.panelTiming = std::move(analysis.panelTiming);
     flagPartlyVisible(regions, result.clip, result.presses);
     noteDamage(setting.index, scanned.scan, setting.clock, notes);
-    noteShake(light, notes);
+    noteShake(analysed.own, notes);
     std::ranges::move(analysis.notes, std::back_inserter(notes));
     noteChecks(options, notes);
-    if (options.scan == ScanMode::Sparse) {
-        notes.push_back({"sparse-full", {}});
+    std::ranges::move(scanned.notes, std::back_inserter(notes));
+    if (result.scan.mode == ScanMode::Sparse) {
+        notes.push_back({"sparse-scan",
+            {std::to_string(readFrames(scanned.scan.light)), std::to_string(frames),
+                fmt::format("{:.0f}", options.shortestHoldMs)}});
     }
     result.notes = std::move(notes);
-    result.traces = tracesOf(setting, light, frames, true);
+    result.traces = tracesOf(setting, analysed.own, frames, true);
     measurement.memory = std::make_shared<const ScanMemory>(ScanMemory {info.file, info.sizeBytes,
         info.modifiedNs, scanned.sha256, setting.stored, std::move(scanned.scan)});
     return measurement;
-}
-
-RegionRequest storedRegions(const RegionSet& regions, const footage::Orientation& orientation,
-    const MeasureOptions& options)
-{
-    RegionRequest stored;
-    stored.transfer = options.transfer;
-    stored.reference = footage::toStored(regions.reference, orientation);
-    stored.goggle = footage::toStored(regions.goggle, orientation);
-    // Two rows share their colour samples.
-    stored.referenceRows = std::clamp(stored.reference->height / 2, 1, lampLines);
-    stored.goggleColumns = std::min(lampLines, stored.goggle->width);
-    stored.goggleRows = std::min(lampLines, stored.goggle->height);
-    stored.panelColumns = panelColumns;
-    stored.panelRows = panelRows;
-    stored.room = true;
-    stored.threads = options.threads;
-    if (regions.panel) {
-        stored.panel = footage::toStored(*regions.panel, orientation);
-    }
-    if (regions.panelCorners) {
-        stored.panelCorners = footage::toStored(*regions.panelCorners, orientation);
-    }
-    return stored;
 }
 
 // The regions to read, and what follows them where the camera shook.

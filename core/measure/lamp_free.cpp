@@ -47,7 +47,7 @@ LampFree::LampFree(const RoomView& view, const RegionRequest& regions, RegionLig
     }
 }
 
-bool LampFree::varies() const
+bool LampFree::varies(double thresholds) const
 {
     if (m_cells.size() < 2 * fewestCells) {
         return false;
@@ -65,8 +65,8 @@ bool LampFree::varies() const
         sums += productsIn(stretch, one, {narrow});
     }
     const double mean = trace::medianOf(one);
-    return sums.bl > leastAgreement * std::sqrt(sums.bb * sums.ll) && mean > 0.0
-        && sums.bb > std::pow(leastVariation * mean, 2) * sums.count;
+    return sums.bl > thresholds * leastAgreement * std::sqrt(sums.bb * sums.ll) && mean > 0.0
+        && sums.bb > std::pow(thresholds * leastVariation * mean, 2) * sums.count;
 }
 
 std::vector<double> LampFree::onRows(int top, int bottom) const

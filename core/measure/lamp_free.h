@@ -37,7 +37,8 @@ public:
         const QuietStretches& quiet);
 
     /// Both halves of the part see the same light vary, by more than a trifle.
-    [[nodiscard]] bool varies() const;
+    /// @param thresholds  part of the usual ones that is enough
+    [[nodiscard]] bool varies(double thresholds = 1.0) const;
 
     /// Mean light of the part, frame by frame.
     [[nodiscard]] std::vector<double> all() const { return meanOf(m_cells); }

@@ -58,6 +58,7 @@ struct RegionScan
     std::int64_t framesDecoded = 0;
     std::vector<FrameIndex> missing;
     std::string firstDecodeError;
+    bool isComplete = true; ///< false: some frames were left out, and hold NaN
 };
 
 /// Called now and then from a worker thread, one call at a time: the frames [0, complete) are

@@ -84,8 +84,9 @@ std::optional<Share> shareOf(const std::vector<Products>& parts)
 }
 
 /// The share of the room's light in one trace; nothing where it is not certain or does not matter.
-std::optional<double> certainShare(
-    const std::vector<Stretch>& stretches, std::span<const double> b, const Column& light)
+/// @param thresholds  part of the usual ones that is enough
+std::optional<double> certainShare(const std::vector<Stretch>& stretches, std::span<const double> b,
+    const Column& light, double thresholds = 1.0)
 {
     std::vector<Products> all;
     std::vector<Products> lit;
@@ -95,8 +96,8 @@ std::optional<double> certainShare(
         (stretch.isLit ? lit : dark).push_back(all.back());
     }
     const auto share = shareOf(all);
-    if (!share || std::abs(share->k) < surelyTold * share->error
-        || share->variation < leastOverNoise * share->rest) {
+    if (!share || std::abs(share->k) < thresholds * surelyTold * share->error
+        || share->variation < thresholds * leastOverNoise * share->rest) {
         return std::nullopt;
     }
     const auto whileLit = shareOf(lit);
@@ -196,6 +197,32 @@ QuietStretches quietBetween(const std::vector<CoarseEdge>& reference,
     return {litBy(reference, stretches), litBy(goggle, stretches)};
 }
 
+struct LampEdges
+{
+    std::vector<CoarseEdge> reference;
+    std::vector<CoarseEdge> goggle;
+    std::size_t settling = 0; ///< frames after each that are not quiet
+};
+
+// Nothing without edges of both lamps, or without the room.
+std::optional<LampEdges> lampEdges(
+    const RoomView& view, const RegionRequest& regions, const RegionLight& light)
+{
+    const std::size_t frames = view.startMs.size();
+    if (light.roomCells.empty() || frames < 2 || !regions.reference || !regions.goggle) {
+        return std::nullopt;
+    }
+    const double intervalMs
+        = (view.startMs.back() - view.startMs.front()) / static_cast<double>(frames - 1);
+    LampEdges edges;
+    edges.settling = static_cast<std::size_t>(std::ceil(settlingMs / intervalMs)) + 1;
+    const auto lag = std::max<std::size_t>(1, edges.settling - 1);
+    edges.reference = onset::findEdges(light.reference, 1).edges;
+    edges.goggle = onset::findEdges(light.goggle, lag).edges;
+    return edges.reference.empty() || edges.goggle.empty() ? std::nullopt
+                                                           : std::optional(std::move(edges));
+}
+
 Sentence noteOf(
     std::span<const double> startMs, const std::vector<double>& room, const std::string& from)
 {
@@ -207,22 +234,47 @@ Sentence noteOf(
 
 } // namespace
 
+bool roomMayMatter(const RoomView& view, const RegionRequest& regions, RegionLight& light)
+{
+    const std::size_t frames = view.startMs.size();
+    const auto edges = lampEdges(view, regions, light);
+    if (!edges) {
+        return true;
+    }
+    const auto& [reference, goggle, settling] = *edges;
+    const QuietStretches quiet = quietBetween(reference, goggle, frames, settling);
+    const LampFree room(view, regions, light, quiet);
+    // A part of the frames tells less surely than all of them.
+    constexpr double possibly = 0.6;
+    if (!room.varies(possibly)) {
+        return false;
+    }
+    const auto matters = [&](const std::vector<Stretch>& stretches, const Column& of, RectPx rows) {
+        return certainShare(stretches, room.onRows(rows.y, rows.bottom()), of, possibly)
+            .has_value();
+    };
+    const auto ofGoggle = stretchesBetween(goggle, frames, settling);
+    if (matters(
+            stretchesBetween(reference, frames, settling), {light.reference}, *regions.reference)
+        || matters(ofGoggle, {light.goggle}, *regions.goggle)) {
+        return true;
+    }
+    if (!regions.panel || light.panelCells.empty()) {
+        return false;
+    }
+    std::vector<float> mean = meanOfGrid(light.panelCells, frames);
+    return matters(ofGoggle, {mean}, *regions.panel);
+}
+
 std::vector<Sentence> removeRoomLight(
     const RoomView& view, const RegionRequest& regions, RegionLight& light)
 {
     const std::size_t frames = view.startMs.size();
-    if (light.roomCells.empty() || frames < 2 || !regions.reference || !regions.goggle) {
+    const auto edges = lampEdges(view, regions, light);
+    if (!edges) {
         return {};
     }
-    const double intervalMs
-        = (view.startMs.back() - view.startMs.front()) / static_cast<double>(frames - 1);
-    const auto settling = static_cast<std::size_t>(std::ceil(settlingMs / intervalMs)) + 1;
-    const auto lag = std::max<std::size_t>(1, settling - 1);
-    const auto reference = onset::findEdges(light.reference, 1).edges;
-    const auto goggle = onset::findEdges(light.goggle, lag).edges;
-    if (reference.empty() || goggle.empty()) {
-        return {};
-    }
+    const auto& [reference, goggle, settling] = *edges;
     const QuietStretches quiet = quietBetween(reference, goggle, frames, settling);
     const LampFree room(view, regions, light, quiet);
     if (!room.varies()) {

@@ -27,4 +27,10 @@ namespace twinlamp::measure {
 [[nodiscard]] std::vector<Sentence> removeRoomLight(
     const RoomView& view, const RegionRequest& regions, RegionLight& light);
 
+/// Whether the compensation may have something to remove if it saw more frames: asked with lower
+/// thresholds. True where lamps that switch are missing.
+/// @param light  not changed
+[[nodiscard]] bool roomMayMatter(
+    const RoomView& view, const RegionRequest& regions, RegionLight& light);
+
 } // namespace twinlamp::measure

@@ -405,11 +405,12 @@ LampResponse fitLampResponse(const TimedTrace& trace, std::span<const CoarseEdge
         sharpenEachShare(fit, tails);
     }
     const Tail best = bestOf(tails);
-    if (best.logLikelihood < atOnce.logLikelihood + tellingGain) {
-        return {0.0, 0.0, doubtMs(tails, atOnce, atOnce)};
+    const double gain = best.logLikelihood - atOnce.logLikelihood;
+    if (gain < tellingGain) {
+        return {0.0, 0.0, doubtMs(tails, atOnce, atOnce), gain};
     }
-    return {
-        best.share, best.tauFrames * trace.camera.frameIntervalMs, doubtMs(tails, atOnce, best)};
+    return {best.share, best.tauFrames * trace.camera.frameIntervalMs, doubtMs(tails, atOnce, best),
+        gain};
 }
 
 } // namespace twinlamp::onset

@@ -17,6 +17,8 @@ struct LampResponse
     double tailShare = 0.0; ///< 0: it switches at once
     double tauMs = 0.0;
     double standardMs = 0.0; ///< what the doubt of both does to an onset, the same for all
+    /// Log likelihood of the best tail over that of none, whichever is taken.
+    double tailGain = 0.0;
 
     [[nodiscard]] bool isSlow() const { return tailShare > 0.0; }
 

@@ -107,6 +107,31 @@ std::vector<double> correlation(const std::vector<std::vector<double>>& bands, s
     return sums;
 }
 
+// The same between quiet frames alone.
+std::vector<double> quietCorrelation(
+    const std::vector<std::vector<double>>& bands, const std::vector<bool>& quiet, std::size_t lags)
+{
+    std::vector<double> values(lags, 0.0);
+    double zero = 0.0;
+    for (std::size_t lag = 0; lag < lags; ++lag) {
+        double sum = 0.0;
+        double pairs = 0.0;
+        for (std::size_t k = lag; k < bands.front().size(); ++k) {
+            if (!quiet[k + 1] || !quiet[k + 1 - lag]) {
+                continue;
+            }
+            pairs += 1.0;
+            for (const auto& band : bands) {
+                sum += band[k] * band[k - lag];
+            }
+        }
+        const double mean = pairs > 0.0 ? sum / pairs : 0.0;
+        zero = lag == 0 ? mean : zero;
+        values[lag] = zero > 0.0 ? mean / zero : 0.0;
+    }
+    return values;
+}
+
 double peakNear(const std::vector<double>& values, std::size_t at)
 {
     if (at == 0 || at + 1 >= values.size()) {
@@ -205,6 +230,36 @@ double sweepCoherence(const std::vector<std::vector<double>>& bands, double inte
     }
     constexpr double leastTurns = 0.1;
     return std::abs(turns) < leastTurns ? 0.0 : best / all;
+}
+
+// The same at the interval near a lag at which the bands have most of a wave.
+double coherenceNear(const std::vector<std::vector<double>>& bands, double lag)
+{
+    constexpr double reachFrames = 0.6;
+    const double step = 0.5 / static_cast<double>(bands.front().size());
+    const double low = 1.0 / (lag + reachFrames);
+    const auto steps = static_cast<int>((1.0 / (lag - reachFrames) - low) / step);
+    double most = 0.0;
+    double interval = lag;
+    for (int i = 0; i <= steps; ++i) {
+        const double perFrame = low + i * step;
+        const auto turn = std::polar(1.0, -2.0 * std::numbers::pi * perFrame);
+        double all = 0.0;
+        for (const auto& band : bands) {
+            std::complex<double> wave = 0.0;
+            std::complex<double> phase = 1.0;
+            for (const double change : band) {
+                wave += change * phase;
+                phase *= turn;
+            }
+            all += std::abs(wave);
+        }
+        if (all > most) {
+            most = all;
+            interval = 1.0 / perFrame;
+        }
+    }
+    return sweepCoherence(bands, interval);
 }
 
 struct Held
@@ -316,6 +371,40 @@ std::optional<MotionRhythm> motionRhythm(
     rhythm.heldShare = held.share;
     rhythm.longestHeldMs = held.longestMs;
     return rhythm;
+}
+
+bool mayMove(
+    const CellTraces& cells, std::span<const double> startMs, const std::vector<bool>& quiet)
+{
+    constexpr std::ptrdiff_t fewestQuiet = 120;
+    if (cells.cellCount() == 0 || cells.frameCount() < 2
+        || std::ranges::count(quiet, true) < fewestQuiet) {
+        return true;
+    }
+    const double frameMs
+        = (startMs.back() - startMs.front()) / static_cast<double>(startMs.size() - 1);
+    auto bands = bandChanges(cells, cells.frameCount(), quiet);
+    removeCommonChange(bands);
+    const std::vector<double> values
+        = quietCorrelation(bands, quiet, static_cast<std::size_t>(2.2 * longestMs / frameMs) + 2);
+    // Half of what a rhythm needs, and a sweep that more noise may blur.
+    constexpr double possibleCorrelation = 0.5 * leastCorrelation;
+    constexpr double possibleSweep = 0.8;
+    constexpr std::size_t framesOfSweep = 4000; // enough for it, in bearable time
+    const auto last = static_cast<std::size_t>(longestMs / frameMs);
+    for (auto lag = static_cast<std::size_t>(std::max(2.0, shortestMs / frameMs)); lag <= last;
+         ++lag) {
+        const auto at = static_cast<double>(lag);
+        const bool isPeak = values[lag] >= values[lag - 1] && values[lag] >= values[lag + 1];
+        if (isPeak && values[lag] > possibleCorrelation
+            && values[highestIn(values, 1.8 * at, 2.2 * at)] > 0.4 * values[lag]
+            && coherenceNear(
+                   bandChanges(cells, std::min(cells.frameCount(), framesOfSweep), quiet), at)
+                > possibleSweep) {
+            return true;
+        }
+    }
+    return false;
 }
 
 } // namespace twinlamp::panel

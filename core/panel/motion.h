@@ -31,4 +31,10 @@ struct MotionRhythm
 [[nodiscard]] std::optional<MotionRhythm> motionRhythm(
     const CellTraces& cells, std::span<const double> startMs, const std::vector<bool>& quiet = {});
 
+/// Whether the picture may move, by fewer frames than it takes to tell its rhythm: true where
+/// motionRhythm() would find one if it saw more, and where too little is quiet to know.
+/// @param quiet  as above; frames before or behind a missing one are not quiet
+[[nodiscard]] bool mayMove(
+    const CellTraces& cells, std::span<const double> startMs, const std::vector<bool>& quiet);
+
 } // namespace twinlamp::panel

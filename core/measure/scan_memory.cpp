@@ -1,0 +1,74 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "core/measure/scan_memory.h"
+
+namespace twinlamp::measure {
+
+using footage::ClipIndex;
+
+namespace {
+
+bool samePanel(const RegionRequest& a, const RegionRequest& b)
+{
+    return a.panel == b.panel && a.panelCorners == b.panelCorners;
+}
+
+} // namespace
+
+bool isSameClip(const ScanMemory& memory, const ClipIndex& index)
+{
+    return memory.file == index.info.file && memory.sizeBytes == index.info.sizeBytes
+        && memory.modifiedNs == index.info.modifiedNs;
+}
+
+bool sameRegions(const RegionRequest& a, const RegionRequest& b)
+{
+    return a.reference == b.reference && a.goggle == b.goggle && samePanel(a, b)
+        && a.transfer == b.transfer;
+}
+
+RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memory)
+{
+    RegionRequest missing = wanted;
+    const bool wasFollowed = memory != nullptr && memory->regions.follow != nullptr;
+    if (memory == nullptr || !memory->scan.isComplete || wasFollowed != (wanted.follow != nullptr)
+        || memory->regions.transfer != wanted.transfer
+        || (wasFollowed && !sameRegions(memory->regions, wanted))) {
+        return missing;
+    }
+    if (memory->regions.reference == wanted.reference) {
+        missing.reference.reset();
+    }
+    if (memory->regions.goggle == wanted.goggle) {
+        missing.goggle.reset();
+    }
+    if (samePanel(memory->regions, wanted)) {
+        missing.panel.reset();
+    }
+    missing.room = false;
+    return missing;
+}
+
+void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, RegionLight& light)
+{
+    if (!scanned.room) {
+        light.roomCells = memory.scan.light.roomCells;
+    }
+    if (light.shift.empty()) {
+        light.shift = memory.scan.light.shift;
+    }
+    if (!scanned.reference) {
+        light.reference = memory.scan.light.reference;
+        light.referenceHigh = memory.scan.light.referenceHigh;
+        light.referenceLines = memory.scan.light.referenceLines;
+    }
+    if (!scanned.goggle) {
+        light.goggle = memory.scan.light.goggle;
+        light.goggleHigh = memory.scan.light.goggleHigh;
+        light.goggleCells = memory.scan.light.goggleCells;
+    }
+    if (!scanned.panel) {
+        light.panelCells = memory.scan.light.panelCells;
+    }
+}
+
+} // namespace twinlamp::measure
