@@ -107,11 +107,9 @@ std::vector<bool> CellSteps::changing() const
 CellSteps cellSteps(const CellTraces& cells, const std::vector<StepFrames>& presses)
 {
     CellSteps steps;
-    const std::size_t frames = cells.frameCount();
-    // Noise needs no more frames than this to be known.
-    const std::size_t noiseFrames = std::min<std::size_t>(frames, 600);
     for (std::size_t c = 0; c < cells.cellCount(); ++c) {
-        steps.noise.push_back(trace::frameNoise(cellTrace(cells, c, 0, noiseFrames)));
+        // Noise by the same frames as the steps, so that no others have a say.
+        std::vector<float> quiet;
         std::vector<double> heights;
         for (const StepFrames& press : presses) {
             const auto before = cellTrace(cells, c, press.beforeFirst, press.beforeLast);
@@ -121,7 +119,12 @@ CellSteps cellSteps(const CellTraces& cells, const std::vector<StepFrames>& pres
             if (low.frames > 0 && high.frames > 0) {
                 heights.push_back(std::abs(high.light - low.light));
             }
+            for (const auto& stretch : {before, after}) {
+                quiet.insert(quiet.end(), stretch.begin(), stretch.end());
+                quiet.push_back(std::numeric_limits<float>::quiet_NaN()); // no neighbours there
+            }
         }
+        steps.noise.push_back(trace::frameNoise(quiet));
         steps.step.push_back(trace::medianOf(heights));
     }
     return steps;
