@@ -353,7 +353,12 @@ void timeByFits(const AnalysisInput& input, const MeasureOptions& options, const
         newFrameHint(input, options, motion, goggle, edges, matched.paired),
         input.goggleCells ? sweepWeights(*input.goggleCells, goggle, edges, matched.paired)
                           : nullptr);
-    analysis.ground.newFrameMs = answers.newFrameMs;
+    for (const PairedEdge& pair : matched.paired) {
+        const auto window
+            = answerWindow(goggle, edges, pair, answers.newFrameMs.value_or(guessedNewFrameMs));
+        analysis.ground.answerWindows.push_back({{static_cast<std::int64_t>(window.firstFrame)},
+            {static_cast<std::int64_t>(window.lastFrame)}});
+    }
     PressMaterial material = materialOf(input, options, matched, answers);
     analysis.presses = buildPresses(material);
     if (!input.panel) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/base/clip_result.h"
+#include "core/base/frame_range.h"
 #include "core/base/measure_options.h"
 #include "core/onset/edge_finder.h"
 #include "core/panel/cell_traces.h"
@@ -42,7 +43,7 @@ struct AnalysisGround
     onset::EdgeSearch goggle;
     bool isPulsed = false; ///< a lamp or the panel
     double lampTailGain = 0.0; ///< see onset::LampResponse, the greater of both edge kinds
-    std::optional<double> newFrameMs; ///< by which the answers' windows were laid
+    std::vector<FrameRange> answerWindows; ///< frames that tell of each answer
     std::vector<bool> quiet; ///< frames at which nothing is under way on the panel
 };
 

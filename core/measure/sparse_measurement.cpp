@@ -20,16 +20,11 @@ constexpr std::size_t levelReach = 27;
 constexpr std::size_t levelAndGlowReach = 50;
 // What is quiet before a switching, for the panel as well (measure/panel_interval.cpp).
 constexpr double quietMs = 13.0;
-// An answer's window reaches so many new-frame intervals behind half light
+// An answer's window reaches so many new-frame intervals behind half light, guessed ones at first
 // (measure/answer_window.cpp).
 constexpr double answerIntervals = 4.5;
 constexpr double fewestAnswerFrames = 8.0;
 constexpr double answerLagMs = 30.0;
-
-double answerReachMs(double newFrameMs, double frameMs)
-{
-    return std::max(answerIntervals * newFrameMs, fewestAnswerFrames * frameMs) + 2.0 * frameMs;
-}
 
 SparseNeeds needsOf(const ClipSetting& setting)
 {
@@ -40,18 +35,18 @@ SparseNeeds needsOf(const ClipSetting& setting)
     needs.framesBefore
         = std::max(levelReach, static_cast<std::size_t>(std::ceil(quietMs / frameMs)) + 2);
     needs.framesAfterReference = levelReach;
-    needs.afterGoggleMs = answerReachMs(guessedNewFrameMs, frameMs);
+    needs.afterGoggleMs
+        = std::max(answerIntervals * guessedNewFrameMs, fewestAnswerFrames * frameMs)
+        + 2.0 * frameMs;
     needs.searchMs = setting.options.searchMs;
     needs.answerLagMs = answerLagMs;
     return needs;
 }
 
 /// What the analysis has shown to be needed besides.
-SparseNeeds needsAfter(const ClipSetting& setting, SparseNeeds needs, const AnalysisGround& ground)
+SparseNeeds needsAfter(SparseNeeds needs, const AnalysisGround& ground)
 {
-    const double frameMs = setting.clock.captureRate().intervalMs();
-    needs.afterGoggleMs = std::max(
-        needs.afterGoggleMs, answerReachMs(ground.newFrameMs.value_or(guessedNewFrameMs), frameMs));
+    needs.windows = ground.answerWindows;
     // A third of what makes a lamp a slow one.
     constexpr double possibleTail = 1.0;
     if (ground.lampTailGain > possibleTail) {
@@ -123,7 +118,7 @@ JobResult<SparseMeasurement> measureSparsely(const ClipSetting& setting, const J
             return whole(setting, scan, *doubt);
         }
         const std::int64_t before = count(scan.decoded());
-        needs = needsAfter(setting, needs, measured.analysed.analysis.ground);
+        needs = needsAfter(needs, measured.analysed.analysis.ground);
         done = scan.decodeMore(needs);
         if (done.hasValue() && count(scan.decoded()) == before) {
             measured.scanSeconds = scan.seconds();

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 namespace twinlamp::measure {
 
@@ -54,13 +55,21 @@ public:
         for (const CoarseEdge& edge : reference) {
             want(edge.frame - std::min(edge.frame, m_needs.framesBefore),
                 edge.frame + m_needs.framesAfterReference);
-            if (!hasAnswer(edge, goggle)) {
-                want(edge.frame, frameAt(edge.frame, m_needs.searchMs));
-            }
+            // The answer's window begins at the lamp's switching.
+            want(
+                edge.frame, answerOf(edge, goggle).value_or(frameAt(edge.frame, m_needs.searchMs)));
         }
         for (const CoarseEdge& edge : goggle) {
             want(edge.frame - std::min(edge.frame, m_needs.framesBefore),
                 frameAt(edge.frame, m_needs.afterGoggleMs));
+        }
+    }
+
+    void wantWindows()
+    {
+        for (const FrameRange window : m_needs.windows) {
+            want(static_cast<std::size_t>(window.first.value),
+                static_cast<std::size_t>(window.last.value));
         }
     }
 
@@ -217,14 +226,19 @@ private:
         return edges;
     }
 
-    [[nodiscard]] bool hasAnswer(
+    /// Frame of the last edge that may be the answer.
+    [[nodiscard]] std::optional<std::size_t> answerOf(
         const CoarseEdge& lamp, const std::vector<CoarseEdge>& goggle) const
     {
+        std::optional<std::size_t> found;
         const double press = m_seen.startMs[lamp.frame];
-        return std::ranges::any_of(goggle, [&](const CoarseEdge& answer) {
+        for (const CoarseEdge& answer : goggle) {
             const double after = m_seen.startMs[answer.frame] - press;
-            return answer.edge == lamp.edge && after >= 0.0 && after <= m_needs.searchMs;
-        });
+            if (answer.edge == lamp.edge && after >= 0.0 && after <= m_needs.searchMs) {
+                found = answer.frame;
+            }
+        }
+        return found;
     }
 
     const SeenSoFar& m_seen;
@@ -247,6 +261,7 @@ std::vector<FrameRange> nextRanges(
     }
     Planner switchings(seen, needs, within);
     switchings.wantSwitchings();
+    switchings.wantWindows();
     return switchings.ranges();
 }
 

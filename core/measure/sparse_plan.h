@@ -37,6 +37,7 @@ struct SparseNeeds
     double afterGoggleMs = 0.0;
     double searchMs = 0.0; ///< without an answer, this long after the lamp
     double answerLagMs = 0.0; ///< time in which the goggle's answer is complete
+    std::vector<FrameRange> windows; ///< frames that something has been found to rest on
 };
 
 /// What to decode next, in order, each range in one GOP or over several; every range starts where

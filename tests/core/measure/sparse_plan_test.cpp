@@ -241,6 +241,19 @@ TEST(SparsePlanOf, ALampWithoutAnswerLooksAsLongAsItIsSearchedFor)
     EXPECT_TRUE(clip.isDecoded(900 + 35));
 }
 
+TEST(SparsePlanOf, ALateAnswerDecodesAllFromTheLampOn)
+{
+    Clip clip(6000, 30);
+    SparseNeeds needs = needsFor(1500.0);
+    needs.searchMs = 800.0;
+    clip.press(1000, 2000, 150);
+    clip.decodeAllNeeded(needs);
+    for (std::size_t k = 973; k < 1150 + 22; ++k) {
+        EXPECT_TRUE(clip.isDecoded(k)) << k;
+    }
+    clip.expectAllSwitchingsSeen(needs);
+}
+
 TEST(SparsePlanOf, LightThatIsNeitherOnNorOffIsDecodedAround)
 {
     Clip clip(3000, 30);
