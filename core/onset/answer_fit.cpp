@@ -2,11 +2,12 @@
 #include "core/onset/answer_fit.h"
 
 #include "core/onset/likely_starts.h"
+#include "core/onset/window_light.h"
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 #include <limits>
+#include <memory>
 
 namespace twinlamp::onset {
 
@@ -28,11 +29,21 @@ struct Moments
     double a = 0.0, aa = 0.0, ay = 0.0;
     double b = 0.0, bb = 0.0, by = 0.0, ab = 0.0;
 
+    /// `frames` in which the steps have not begun (share 0) or are whole (share 1).
+    void addMany(double frames, double sumOfLight, double firstShare, double secondShare)
+    {
+        a += frames * firstShare;
+        aa += frames * firstShare;
+        ay += firstShare * sumOfLight;
+        b += frames * secondShare;
+        bb += frames * secondShare;
+        by += secondShare * sumOfLight;
+        ab += frames * firstShare * secondShare;
+    }
+
+    /// A frame that is counted in n, y and yy already.
     void add(double light, double firstShare, double secondShare)
     {
-        n += 1.0;
-        y += light;
-        yy += light * light;
         a += firstShare;
         aa += firstShare * firstShare;
         ay += firstShare * light;
@@ -85,25 +96,34 @@ struct StepTables
     RowSplit split;
 };
 
-LinearFit linearFit(const TimedTrace& trace, const AnswerWindow& window, const StepTables& table,
-    double startMs, double delayMs)
+// Only frames within the steps need their shares worked out: before, they are 0, after, 1.
+LinearFit linearFit(
+    const WindowLight& window, Edge edge, const StepTables& table, double startMs, double delayMs)
 {
+    constexpr double fewest = 4.0;
     Moments moments;
-    // The region's rows start one after another; its mean row stands for it.
-    const double shift = trace.rows.meanRowMs() - startMs;
-    for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
-        if (!std::isfinite(trace.light[k])) {
-            continue;
-        }
-        const double since = trace.startMs[k] + shift;
-        moments.add(static_cast<double>(trace.light[k]), table.first.at(since),
-            delayMs > 0.0 ? table.second.at(since - delayMs) : 0.0);
-    }
-    if (moments.n < 4.0) {
+    moments.n = static_cast<double>(window.frames());
+    if (moments.n < fewest) {
         return {};
     }
-    const double sign = window.edge == Edge::On ? 1.0 : -1.0;
-    return delayMs > 0.0 ? twoSteps(moments, sign) : oneStep(moments, sign);
+    moments.y = window.sumFrom(0);
+    moments.yy = window.sumOfSquares();
+    const bool two = delayMs > 0.0;
+    const double wholeMs = two
+        ? std::max(table.first.wholeFromMs(), table.second.wholeFromMs() + delayMs)
+        : table.first.wholeFromMs();
+    const double noneMs = two ? std::min(table.first.noneMs(), table.second.noneMs() + delayMs)
+                              : table.first.noneMs();
+    const std::size_t whole = window.firstAt(startMs + wholeMs);
+    for (std::size_t k = window.firstAt(startMs + noneMs); k < whole; ++k) {
+        const double since = window.timeMs()[k] - startMs;
+        moments.add(
+            window.light()[k], table.first.at(since), two ? table.second.at(since - delayMs) : 0.0);
+    }
+    moments.addMany(
+        static_cast<double>(window.frames() - whole), window.sumFrom(whole), 1.0, two ? 1.0 : 0.0);
+    const double sign = edge == Edge::On ? 1.0 : -1.0;
+    return two ? twoSteps(moments, sign) : oneStep(moments, sign);
 }
 
 struct StartSearch
@@ -112,46 +132,71 @@ struct StartSearch
     LinearFit fit;
 };
 
-// Grid, then golden section around its best point.
-StartSearch bestStartIn(const TimedTrace& trace, const AnswerWindow& window,
-    const StepTables& table, double delayMs, StartRange range)
+// A window, its light, and the shapes tried on it.
+struct Trial
 {
-    const double step = std::min(0.25 * trace.camera.frameIntervalMs, 0.5);
+    const TimedTrace& trace;
+    const WindowLight& light;
+    Edge edge;
+    const StepTables& table;
+    double delayMs;
+
+    [[nodiscard]] LinearFit at(double startMs) const
+    {
+        return linearFit(light, edge, table, startMs, delayMs);
+    }
+};
+
+double goldenSection(const Trial& trial, double low, double high)
+{
+    constexpr double golden = 0.6180339887498949;
+    constexpr int cuts = 20;
+    double left = high - golden * (high - low);
+    double right = low + golden * (high - low);
+    double ofLeft = trial.at(left).squares;
+    double ofRight = trial.at(right).squares;
+    for (int i = 0; i < cuts; ++i) {
+        if (ofLeft < ofRight) {
+            high = right;
+            right = left;
+            ofRight = ofLeft;
+            left = high - golden * (high - low);
+            ofLeft = trial.at(left).squares;
+        } else {
+            low = left;
+            left = right;
+            ofLeft = ofRight;
+            right = low + golden * (high - low);
+            ofRight = trial.at(right).squares;
+        }
+    }
+    return 0.5 * (low + high);
+}
+
+// Grid, then golden section around its best point.
+StartSearch bestStartIn(const Trial& trial, StartRange range)
+{
+    const double step = std::min(0.25 * trial.trace.camera.frameIntervalMs, 0.5);
     const int points
         = std::max(4, static_cast<int>((range.latestMs - range.earliestMs) / step) + 1);
     StartSearch best;
     for (int i = 0; i <= points; ++i) {
         const double start = range.earliestMs + (range.latestMs - range.earliestMs) * i / points;
-        const LinearFit fit = linearFit(trace, window, table, start, delayMs);
+        const LinearFit fit = trial.at(start);
         if (fit.squares < best.fit.squares) {
             best = {start, fit};
         }
     }
-    double low = best.startMs - step;
-    double high = best.startMs + step;
-    constexpr double golden = 0.6180339887498949;
-    constexpr int cuts = 20;
-    for (int i = 0; i < cuts; ++i) {
-        const double left = high - golden * (high - low);
-        const double right = low + golden * (high - low);
-        if (linearFit(trace, window, table, left, delayMs).squares
-            < linearFit(trace, window, table, right, delayMs).squares) {
-            high = right;
-        } else {
-            low = left;
-        }
-    }
-    const double start = 0.5 * (low + high);
-    const LinearFit fit = linearFit(trace, window, table, start, delayMs);
+    const double start = goldenSection(trial, best.startMs - step, best.startMs + step);
+    const LinearFit fit = trial.at(start);
     return fit.squares <= best.fit.squares ? StartSearch {start, fit} : best;
 }
 
-StartSearch bestStart(const TimedTrace& trace, const AnswerWindow& window, const StepTables& table,
-    double delayMs, const std::vector<StartRange>& ranges)
+StartSearch bestStart(const Trial& trial, const std::vector<StartRange>& ranges)
 {
     StartSearch best;
     for (const StartRange& range : ranges) {
-        const StartSearch search = bestStartIn(trace, window, table, delayMs, range);
+        const StartSearch search = bestStartIn(trial, range);
         if (search.fit.squares < best.fit.squares) {
             best = search;
         }
@@ -159,15 +204,14 @@ StartSearch bestStart(const TimedTrace& trace, const AnswerWindow& window, const
     return best;
 }
 
-double startDeviation(const TimedTrace& trace, const AnswerWindow& window, const StepTables& table,
-    const AnswerFit& fit)
+double startDeviation(const Trial& trial, const AnswerFit& fit)
 {
-    const double h = 0.1 * trace.camera.frameIntervalMs;
-    const double up = linearFit(trace, window, table, fit.startMs + h, fit.delayMs).squares;
-    const double down = linearFit(trace, window, table, fit.startMs - h, fit.delayMs).squares;
+    const double h = 0.1 * trial.trace.camera.frameIntervalMs;
+    const double up = trial.at(fit.startMs + h).squares;
+    const double down = trial.at(fit.startMs - h).squares;
     const double curvature = (up + down - 2.0 * fit.squares) / (h * h);
     if (!(curvature > 0.0)) {
-        return trace.camera.frameIntervalMs / std::sqrt(12.0);
+        return trial.trace.camera.frameIntervalMs / std::sqrt(12.0);
     }
     return fit.residual() * std::sqrt(2.0 / curvature);
 }
@@ -189,15 +233,6 @@ double allowanceForSecondStep(std::size_t frames)
     return std::exp(-2.0 * std::log(n) / n);
 }
 
-std::size_t framesIn(const TimedTrace& trace, const AnswerWindow& window)
-{
-    std::size_t frames = 0;
-    for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
-        frames += std::isfinite(trace.light[k]) ? 1U : 0U;
-    }
-    return frames;
-}
-
 // The better of two answers, by what their steps have to explain.
 void keepBetter(std::optional<AnswerFit>& best, const AnswerFit& other)
 {
@@ -215,26 +250,28 @@ public:
     WindowFit(const TimedTrace& trace, const AnswerWindow& window, const StepShape& shape)
         : m_trace(trace)
         , m_window(window)
-        , m_frames(framesIn(trace, window))
-        , m_ranges(hasFrames() ? likelyStarts(trace, window, shape) : std::vector<StartRange> {})
+        , m_light(std::make_shared<const WindowLight>(trace, window))
+        , m_ranges(hasFrames() ? likelyStarts(*m_light, trace, window, shape)
+                               : std::vector<StartRange> {})
     {
     }
 
     [[nodiscard]] bool hasFrames() const
     {
         constexpr std::size_t fewest = 5;
-        return m_frames >= fewest;
+        return m_light->frames() >= fewest;
     }
 
     [[nodiscard]] std::optional<AnswerFit> at(const StepTables& tables, double delayMs) const
     {
-        const StartSearch search = bestStart(m_trace, m_window, tables, delayMs, m_ranges);
+        const StartSearch search = bestStart(trial(tables, delayMs), m_ranges);
         if (!std::isfinite(search.fit.squares) || search.fit.first == 0.0) {
             return std::nullopt;
         }
         const bool two = search.fit.second != 0.0;
         return AnswerFit {search.startMs, two ? delayMs : 0.0, search.fit.before, search.fit.first,
-            search.fit.second, two ? tables.split : RowSplit {}, search.fit.squares, m_frames, 0.0};
+            search.fit.second, two ? tables.split : RowSplit {}, search.fit.squares,
+            m_light->frames(), 0.0};
     }
 
     /// The same with the start looked for within half a ramp of one.
@@ -249,30 +286,34 @@ public:
 
     void addDeviation(const StepTables& tables, AnswerFit& fit) const
     {
-        fit.startStandardMs = startDeviation(m_trace, m_window, tables, fit);
+        fit.startStandardMs = startDeviation(trial(tables, fit.delayMs), fit);
     }
 
 private:
+    [[nodiscard]] Trial trial(const StepTables& tables, double delayMs) const
+    {
+        return {m_trace, *m_light, m_window.edge, tables, delayMs};
+    }
+
     const TimedTrace& m_trace;
     const AnswerWindow& m_window;
-    std::size_t m_frames;
+    std::shared_ptr<const WindowLight> m_light;
     std::vector<StartRange> m_ranges;
 };
 
-// Pairs of tables whose share of the first picture is near that of a fit which took all rows alike;
-// where that saw one step, those of a first picture lit hardly or almost wholly.
-std::vector<std::reference_wrapper<const SplitTables::Pair>> likelyPairs(
-    const SplitTables& tables, const AnswerFit& plain)
+// Splits whose share of the first picture is near that of a fit which took all rows alike; where
+// that saw one step, those of a first picture lit hardly or almost wholly.
+std::vector<std::size_t> likelySplits(const SplitTables& tables, const AnswerFit& plain)
 {
     constexpr double near = 0.11;
     const double share = plain.firstShare();
-    std::vector<std::reference_wrapper<const SplitTables::Pair>> likely;
-    for (const SplitTables::Pair& pair : tables.pairs()) {
-        const double away = plain.delayMs > 0.0
-            ? std::abs(pair.split.share - share)
-            : std::min(pair.split.share, 1.0 - pair.split.share);
+    std::vector<std::size_t> likely;
+    for (std::size_t i = 0; i < tables.splits().size(); ++i) {
+        const RowSplit& split = tables.splits()[i];
+        const double away = plain.delayMs > 0.0 ? std::abs(split.share - share)
+                                                : std::min(split.share, 1.0 - split.share);
         if (away < near) {
-            likely.emplace_back(pair);
+            likely.push_back(i);
         }
     }
     return likely;
@@ -304,7 +345,7 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
     const SplitTables& tables, std::span<const double> delays)
 {
     const StepTables whole {tables.whole(), tables.whole(), {}};
-    if (tables.pairs().empty()) {
+    if (tables.splits().empty()) {
         return fitAnswer(trace, window, tables.whole(), delays);
     }
     const WindowFit fitting(trace, window, tables.whole().shape());
@@ -322,7 +363,8 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
             continue;
         }
         bool agreed = false;
-        for (const SplitTables::Pair& pair : likelyPairs(tables, *plain)) {
+        for (const std::size_t i : likelySplits(tables, *plain)) {
+            const SplitTables::Pair& pair = tables.pair(i);
             const auto fit = fitting.near(plain->startMs, tables.whole().shape().rampMs,
                 {pair.first, pair.second, pair.split}, delay);
             // The rows must share the light as the steps do.
@@ -351,16 +393,19 @@ std::optional<AnswerFit> fitAnswer(const TimedTrace& trace, const AnswerWindow& 
 void boundStart(
     const TimedTrace& trace, const AnswerWindow& window, const SplitTables& tables, AnswerFit& fit)
 {
-    StepTables steps {tables.whole(), tables.whole(), {}};
-    const auto pair = std::ranges::find_if(
-        tables.pairs(), [&](const SplitTables::Pair& p) { return p.split == fit.split; });
-    const bool split = fit.delayMs > 0.0 && pair != tables.pairs().end();
-    const StepTables shared = split ? StepTables {pair->first, pair->second, pair->split} : steps;
+    const WindowLight light(trace, window);
+    const auto split = std::ranges::find(tables.splits(), fit.split);
+    const bool isShared = fit.delayMs > 0.0 && split != tables.splits().end();
+    const SplitTables::Pair* pair = isShared
+        ? &tables.pair(static_cast<std::size_t>(split - tables.splits().begin()))
+        : nullptr;
+    const StepTables shared = pair != nullptr ? StepTables {pair->first, pair->second, pair->split}
+                                              : StepTables {tables.whole(), tables.whole(), {}};
     constexpr double deviations = 2.0;
     const double most
         = fit.squares + deviations * deviations * fit.residual() * fit.residual() + 1e-12;
     const auto isAsGood = [&](double startMs) {
-        return linearFit(trace, window, shared, startMs, fit.delayMs).squares <= most;
+        return linearFit(light, window.edge, shared, startMs, fit.delayMs).squares <= most;
     };
     const auto farthest = [&](double direction) {
         constexpr double limitFrames = 64.0;

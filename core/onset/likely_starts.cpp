@@ -19,35 +19,15 @@ struct QuietStart
     double noise = 0.0;
 };
 
-struct WindowLight
-{
-    std::vector<double> light;
-    std::vector<double> timeMs; ///< of the region's mean row
-};
-
-WindowLight lightOf(const TimedTrace& trace, const AnswerWindow& window)
-{
-    WindowLight w;
-    for (std::size_t k = window.firstFrame; k < window.lastFrame; ++k) {
-        if (std::isfinite(trace.light[k])) {
-            w.light.push_back(static_cast<double>(trace.light[k]));
-            w.timeMs.push_back(trace.startMs[k] + trace.rows.meanRowMs());
-        }
-    }
-    return w;
-}
-
 // By medians: the answer before may still be settling in the first of these frames.
 QuietStart quietStart(const WindowLight& w, double untilMs)
 {
     QuietStart quiet;
-    while (quiet.frames < w.timeMs.size() && w.timeMs[quiet.frames] < untilMs) {
-        ++quiet.frames;
-    }
-    quiet.level = trace::medianOf(std::span(w.light).first(quiet.frames));
+    quiet.frames = w.firstAt(untilMs);
+    quiet.level = trace::medianOf(std::span(w.light()).first(quiet.frames));
     std::vector<double> away;
     for (std::size_t i = 0; i < quiet.frames; ++i) {
-        away.push_back(std::abs(w.light[i] - quiet.level));
+        away.push_back(std::abs(w.light()[i] - quiet.level));
     }
     constexpr double normalConsistency = 1.4826;
     quiet.noise = normalConsistency * trace::medianOf(away);
@@ -56,11 +36,10 @@ QuietStart quietStart(const WindowLight& w, double untilMs)
 
 } // namespace
 
-std::vector<StartRange> likelyStarts(
-    const TimedTrace& trace, const AnswerWindow& window, const StepShape& shape)
+std::vector<StartRange> likelyStarts(const WindowLight& w, const TimedTrace& trace,
+    const AnswerWindow& window, const StepShape& shape)
 {
     const StartRange whole {window.earliestMs, window.latestMs};
-    const WindowLight w = lightOf(trace, window);
     const QuietStart quiet = quietStart(w, window.earliestMs - trace.camera.exposureMs);
     constexpr std::size_t fewestQuiet = 4;
     if (quiet.frames < fewestQuiet) {
@@ -69,7 +48,7 @@ std::vector<StartRange> likelyStarts(
     const double sign = window.edge == Edge::On ? 1.0 : -1.0;
     constexpr double noises = 4.0;
     double highest = 0.0;
-    for (const double value : w.light) {
+    for (const double value : w.light()) {
         highest = std::max(highest, sign * (value - quiet.level));
     }
     // Where noise could hide a first picture that decides first light, nothing is left out.
@@ -83,13 +62,13 @@ std::vector<StartRange> likelyStarts(
     std::vector<StartRange> ranges;
     for (const double share : {0.04, 0.2}) {
         const double threshold = std::max(noises * quiet.noise, share * highest);
-        for (std::size_t i = quiet.frames; i + 1 < w.light.size(); ++i) {
-            if (sign * (w.light[i] - quiet.level) > threshold
-                && sign * (w.light[i + 1] - quiet.level) > threshold) {
+        for (std::size_t i = quiet.frames; i + 1 < w.frames(); ++i) {
+            if (sign * (w.light()[i] - quiet.level) > threshold
+                && sign * (w.light()[i + 1] - quiet.level) > threshold) {
                 // Frames lost or dark before it leave more room.
-                const double before = std::min(w.timeMs[i] - lead, w.timeMs[i - 1]);
+                const double before = std::min(w.timeMs()[i] - lead, w.timeMs()[i - 1]);
                 const StartRange range {std::max(whole.earliestMs, before),
-                    std::min(whole.latestMs, w.timeMs[i] + trace.camera.frameIntervalMs)};
+                    std::min(whole.latestMs, w.timeMs()[i] + trace.camera.frameIntervalMs)};
                 if (ranges.empty() || range.earliestMs > ranges.back().latestMs) {
                     ranges.push_back(range);
                 }

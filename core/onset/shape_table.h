@@ -4,6 +4,7 @@
 #include "core/onset/step_shape.h"
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -42,14 +43,17 @@ public:
     {
         const SweepWeights& weights = *shape.weights;
         const double lengthMs = shape.rampMs / static_cast<double>(weights.size());
+        // In places of the stretch's table: place i here is i * step - j * shift there.
+        const double step = stretch.m_scale / m_scale;
+        const double shift = lengthMs * stretch.m_scale;
+        std::vector<double> wholeFrom(m_values.size() + 1); // weight that is whole from here on
+        for (std::size_t j = 0; j < weights.size(); ++j) {
+            addStretch(weights[j], stretch, step, static_cast<double>(j) * shift, wholeFrom);
+        }
+        double whole = 0.0;
         for (std::size_t i = 0; i < m_values.size(); ++i) {
-            double since = m_low + static_cast<double>(i) / m_scale;
-            double sum = 0.0;
-            for (const double weight : weights) {
-                sum += weight * stretch.at(since);
-                since -= lengthMs;
-            }
-            m_values[i] = sum;
+            whole += wholeFrom[i];
+            m_values[i] += whole;
         }
         m_values.back() = 1.0;
     }
@@ -78,7 +82,34 @@ public:
 
     [[nodiscard]] const StepShape& shape() const { return m_shape; }
 
+    /// Exposures that start at `wholeFromMs` or later hold all of the change; those up to `noneMs`
+    /// hold nothing of it.
+    [[nodiscard]] double noneMs() const { return m_low; }
+
+    [[nodiscard]] double wholeFromMs() const
+    {
+        return m_low + static_cast<double>(points - 1) / m_scale;
+    }
+
 private:
+    /// Adds one weighed stretch where it is under way; where it is whole, to `wholeFrom`.
+    void addStretch(double weight, const ShapeTable& stretch, double step, double shift,
+        std::vector<double>& wholeFrom)
+    {
+        const auto count = static_cast<double>(m_values.size());
+        const auto from = static_cast<std::size_t>(std::min(count, shift / step) + 1.0);
+        const auto whole = static_cast<std::size_t>(
+            std::min(count, std::ceil((static_cast<double>(points - 1) + shift) / step)));
+        for (std::size_t i = from; i < whole; ++i) {
+            const double x = std::max(0.0, static_cast<double>(i) * step - shift);
+            const auto at = static_cast<std::size_t>(x);
+            const double part = x - static_cast<double>(at);
+            m_values[i] += weight
+                * (stretch.m_values[at] + part * (stretch.m_values[at + 1] - stretch.m_values[at]));
+        }
+        wholeFrom[std::max(from, whole)] += weight;
+    }
+
     static double scaleOf(const StepShape& shape, double exposureMs)
     {
         return (points - 1)

@@ -74,20 +74,29 @@ SplitShapes splitShapes(const StepShape& shape, RowSplit split)
 
 SplitTables::SplitTables(const StepShape& shape, double exposureMs, double slope)
     : m_whole(shape, exposureMs)
+    , m_exposureMs(exposureMs)
 {
     if (slope == 0.0) {
         return;
     }
-    m_pairs.reserve(shareSteps - 1);
+    for (int i = 1; i < shareSteps; ++i) {
+        m_splits.push_back({slope, static_cast<double>(i) / shareSteps});
+    }
+    m_pairs.resize(m_splits.size());
     const StepShape weighed {shape.rampMs, shape.tauMs,
         std::make_shared<const SweepWeights>(weightsOf(shape)), shape.overshoot};
-    const ShapeTable stretch(ShapeTable::stretchOf(weighed), exposureMs);
-    for (int i = 1; i < shareSteps; ++i) {
-        const RowSplit split {slope, static_cast<double>(i) / shareSteps};
-        const SplitShapes shapes = splitShapes(shape, split);
-        m_pairs.push_back({ShapeTable(shapes.first, exposureMs, stretch),
-            ShapeTable(shapes.second, exposureMs, stretch), split});
+    m_stretch.emplace(ShapeTable::stretchOf(weighed), exposureMs);
+}
+
+const SplitTables::Pair& SplitTables::pair(std::size_t i) const
+{
+    std::optional<Pair>& made = m_pairs[i];
+    if (!made) {
+        const SplitShapes shapes = splitShapes(m_whole.shape(), m_splits[i]);
+        made.emplace(Pair {ShapeTable(shapes.first, m_exposureMs, *m_stretch),
+            ShapeTable(shapes.second, m_exposureMs, *m_stretch), m_splits[i]});
     }
+    return *made;
 }
 
 } // namespace twinlamp::onset

@@ -4,6 +4,8 @@
 #include "core/onset/shape_table.h"
 #include "core/onset/step_shape.h"
 
+#include <cstddef>
+#include <optional>
 #include <vector>
 
 namespace twinlamp::onset {
@@ -31,7 +33,8 @@ struct SplitShapes
 /// Tests: tests/core/onset/split_shape_test.cpp
 [[nodiscard]] SplitShapes splitShapes(const StepShape& shape, RowSplit split);
 
-/// Tables of both steps' shapes over a grid of shares.
+/// Tables of both steps' shapes over a grid of shares, each pair made when it is first asked for:
+/// fits look at a few of them. For one thread.
 class SplitTables
 {
 public:
@@ -48,11 +51,17 @@ public:
     [[nodiscard]] const ShapeTable& whole() const { return m_whole; }
 
     /// By rising share; empty where all rows are lit alike.
-    [[nodiscard]] const std::vector<Pair>& pairs() const { return m_pairs; }
+    [[nodiscard]] const std::vector<RowSplit>& splits() const { return m_splits; }
+
+    /// @pre i < splits().size()
+    [[nodiscard]] const Pair& pair(std::size_t i) const;
 
 private:
     ShapeTable m_whole;
-    std::vector<Pair> m_pairs;
+    double m_exposureMs;
+    std::vector<RowSplit> m_splits;
+    std::optional<ShapeTable> m_stretch; ///< that all pairs are made from
+    mutable std::vector<std::optional<Pair>> m_pairs;
 };
 
 } // namespace twinlamp::onset

@@ -34,7 +34,8 @@ struct Answer
 
     [[nodiscard]] std::vector<StartRange> starts() const
     {
-        return likelyStarts({light, startMs, {frameMs, 1.8, 0.0, 180}, {}}, window, {1.0, 0.6});
+        const TimedTrace trace {light, startMs, {frameMs, 1.8, 0.0, 180}, {}};
+        return likelyStarts(WindowLight(trace, window), trace, window, {1.0, 0.6});
     }
 
     [[nodiscard]] bool isSearched(double ms) const
