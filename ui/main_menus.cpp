@@ -46,6 +46,8 @@ void MainWindow::buildSessionMenu()
     menu->addAction(themeIcon(QStringLiteral("clips")), tr("&Add clips…"), Qt::CTRL | Qt::Key_D,
         this, &MainWindow::chooseClips);
     menu->addActions(m_bench->sessionPanel().menuActions());
+    m_needWriting.push_back(menu->addAction(
+        tr("Campa&ign and notes…"), Qt::CTRL | Qt::Key_I, this, &MainWindow::editNotes));
     menu->addSeparator();
     menu->addAction(tr("&New session…"), QKeySequence::New, this, &MainWindow::chooseNewSession);
     menu->addAction(themeIcon(QStringLiteral("open")), tr("&Open session…"), QKeySequence::Open,

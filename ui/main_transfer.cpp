@@ -1,13 +1,16 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // What comes into the session from elsewhere and what leaves it: other sessions, moved footage,
-// copies, and the list of changes.
+// copies, notes, and the list of changes.
 #include "ui/edits/session_places.h"
 #include "ui/edits/session_transfer.h"
 #include "ui/main_window.h"
+#include "ui/pages/bench_page.h"
 #include "ui/widgets/ask_bar.h"
 #include "ui/widgets/copy_dialog.h"
 #include "ui/widgets/figures.h"
 #include "ui/widgets/history_dialog.h"
+#include "ui/widgets/notes_dialog.h"
+#include "ui/widgets/session_panel.h"
 
 #include <QFileDialog>
 
@@ -154,6 +157,18 @@ void MainWindow::chooseCopy()
                 tell(QStringLiteral("copy"), tr("The copy is written: %1").arg(file));
             }
         });
+    dialog->open();
+}
+
+void MainWindow::editNotes()
+{
+    const auto place = m_bench->sessionPanel().place();
+    const bool isClip = place && place->kind == TreeKind::Clip;
+    auto* dialog = new NotesDialog(m_document.session(), m_bench->sessionPanel().runInHand(),
+        isClip ? session::ClipId {place->id} : session::ClipId {}, this);
+    dialog->setAttribute(Qt::WA_DeleteOnClose);
+    connect(dialog, &QDialog::accepted, this,
+        [this, dialog] { m_document.push(dialog->edit(m_document.session())); });
     dialog->open();
 }
 

@@ -105,6 +105,7 @@ private:
     void offerToRelink(int missing);
     void chooseCopy();
     void showHistory();
+    void editNotes();
     void chooseClips();
     void chooseCheckClip(CheckKind kind);
     void editConditions(session::SettingId setting);

@@ -152,6 +152,12 @@ FigureLines comparedFigures(const report::SettingComparison& comparison)
             byRunsRow(tr("Late share, B less A"), tr("Late and lost presses, in percentage points"),
                 *byRuns.late, {percent, QStringLiteral("%")}));
     }
+    if (comparison.effect) {
+        lines.rows.push_back(besideRow(tr("Cliff's delta, B over A"), comparison.effect->delta,
+            std::nullopt, {},
+            tr("Effect size, -1 to 1: chance that a press of B takes longer than one of A, less "
+               "the chance that it is faster; interval over runs")));
+    }
     addIndependent(lines.rows, comparison.independent);
     return lines;
 }
