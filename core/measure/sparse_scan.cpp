@@ -17,7 +17,6 @@ namespace twinlamp::measure {
 using footage::ChunkDecoder;
 using footage::ClipIndex;
 using footage::PictureView;
-using footage::ScanReport;
 
 namespace {
 
