@@ -68,6 +68,21 @@ const BenchClip& h264SmallClip()
     return clip;
 }
 
+const BenchClip& longGopClip()
+{
+    static const BenchClip clip {"h264-1080p-gop250.mp4", "1920x1080", "240", 500, 3,
+        "-c:v libx264 -preset veryfast -b:v 77M -g 250 -bf 2 -pix_fmt yuv420p"};
+    return clip;
+}
+
+const BenchClip& deepClip()
+{
+    static const BenchClip clip {"hevc-1080p-10bit.mp4", "1920x1080", "240", 240, 1,
+        "-c:v libx265 -preset ultrafast -x265-params "
+        "log-level=error:keyint=30:min-keyint=30:bframes=2:bitrate=40000 -pix_fmt yuv420p10le"};
+    return clip;
+}
+
 const BenchClip& jpegClip()
 {
     static const BenchClip clip {

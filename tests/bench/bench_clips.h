@@ -24,6 +24,8 @@ struct BenchClip
 [[nodiscard]] const BenchClip& h264Clip(); ///< 1080p, GOP 30, B-frames
 [[nodiscard]] const BenchClip& hevcClip(); ///< 1080p, GOP 30
 [[nodiscard]] const BenchClip& h264SmallClip(); ///< 720p, GOP 30
+[[nodiscard]] const BenchClip& longGopClip(); ///< 1080p, GOP 250
+[[nodiscard]] const BenchClip& deepClip(); ///< 1080p HEVC with 10 bits, GOP 30
 [[nodiscard]] const BenchClip& jpegClip(); ///< 1080p, every frame a keyframe
 [[nodiscard]] const BenchClip& longClip(); ///< 10 s of 1080p at 1000 frames a second
 
