@@ -118,8 +118,8 @@ ReadoutAnswer readoutAnswer(
 QStringList readoutNameColumns(PairsOf of)
 {
     return of == PairsOf::Presses
-        ? QStringList {tr("link setting"), tr("run"), tr("clip"), tr("press")}
-        : QStringList {tr("link setting"), tr("presses")};
+        ? QStringList {tr("setting"), tr("run"), tr("clip"), tr("press")}
+        : QStringList {tr("setting"), tr("presses")};
 }
 
 std::optional<std::vector<double>> readoutsIn(const QString& typed, PairsOf of)

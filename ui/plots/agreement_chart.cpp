@@ -25,6 +25,25 @@ QPointF placeOf(const report::NamedPair& pair)
     return {(pair.pair.readout + pair.pair.measured) / 2.0, pair.pair.readout - pair.pair.measured};
 }
 
+struct AgreementLines
+{
+    stats::Estimate bias;
+    stats::Estimate lowerLimit;
+    stats::Estimate upperLimit;
+};
+
+/// By runs where there are enough of them: what the sentences tell.
+std::optional<AgreementLines> linesOf(const report::ReadoutCheck& check)
+{
+    if (check.byRuns && check.of == report::PairsOf::Presses) {
+        return AgreementLines {
+            check.byRuns->bias, check.byRuns->lowerLimit, check.byRuns->upperLimit};
+    }
+    return check.agreement ? std::optional(AgreementLines {
+               check.agreement->bias, check.agreement->lowerLimit, check.agreement->upperLimit})
+                           : std::nullopt;
+}
+
 } // namespace
 
 AgreementChart::AgreementChart(QWidget* parent)
@@ -124,16 +143,15 @@ void AgreementChart::draw()
         range.expand(place.y());
     }
     m_marks->setData(means, differences);
-    if (m_check.agreement) {
-        const stats::Agreement& agreement = *m_check.agreement;
-        addBand(agreement.lowerLimit.interval);
-        addBand(agreement.bias.interval);
-        addBand(agreement.upperLimit.interval);
-        addLine(agreement.upperLimit.value, tr("upper limit of agreement"), true);
-        addLine(agreement.bias.value, tr("bias"), false);
-        addLine(agreement.lowerLimit.value, tr("lower limit of agreement"), true);
-        range.expand(agreement.lowerLimit.interval.low.value_or(0.0));
-        range.expand(agreement.upperLimit.interval.high.value_or(0.0));
+    if (const auto lines = linesOf(m_check)) {
+        addBand(lines->lowerLimit.interval);
+        addBand(lines->bias.interval);
+        addBand(lines->upperLimit.interval);
+        addLine(lines->upperLimit.value, tr("upper limit of agreement"), true);
+        addLine(lines->bias.value, tr("bias"), false);
+        addLine(lines->lowerLimit.value, tr("lower limit of agreement"), true);
+        range.expand(lines->lowerLimit.interval.low.value_or(0.0));
+        range.expand(lines->upperLimit.interval.high.value_or(0.0));
     }
     auto* zero = new QCPItemStraightLine(m_plot);
     zero->point1->setCoords(0.0, 0.0);
