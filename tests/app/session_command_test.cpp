@@ -172,7 +172,8 @@ TEST_F(SessionCommand, ExportLeavesOutAccountsWhereAsked)
     const fs::path out = m_folder / "out.twinlamp";
     const Json json = jsonOf(a, ExportSession {out, true, false});
     EXPECT_EQ(json["accounts"], false);
-    for (const auto& entry : jsonOf(out, ShowHistory {})["entries"]) {
+    const Json history = jsonOf(out, ShowHistory {});
+    for (const auto& entry : history["entries"]) {
         EXPECT_EQ(entry["who"], "");
     }
     EXPECT_THAT(run(a, ExportSession {m_folder / "more.twinlamp", true, false}).out,
