@@ -45,7 +45,7 @@ TEST_F(SourceOfAClip, KeepsItsCacheWithinBounds)
 
 TEST_F(SourceOfAClip, KeepsWhatItDecodesOnTheWay)
 {
-    FrameSource source = open(60 * 2 * pictureBytes);
+    FrameSource source = open(pictureBytes * 120);
     EXPECT_FALSE(source.cached({30}));
     ASSERT_TRUE(source.frame({35}));
     // Steps back to the keyframe need no decoding.
@@ -86,7 +86,7 @@ int readAll(FrameSource& source)
 
 TEST_F(SourceOfAClip, ReadsAheadTheWayTheHandGoes)
 {
-    FrameSource source = open(120 * 2 * pictureBytes);
+    FrameSource source = open(pictureBytes * 240);
     ASSERT_TRUE(source.frame({35}));
     ASSERT_TRUE(source.frame({34}));
     EXPECT_GT(readAll(source), 0);
@@ -121,7 +121,7 @@ TEST_F(SourceOfAClip, ReadsAheadAWindowWhereTheCacheIsSmall)
 
 TEST_F(SourceOfAClip, FramesReadAheadAreThoseAskedFor)
 {
-    FrameSource ahead = open(120 * 2 * pictureBytes);
+    FrameSource ahead = open(pictureBytes * 240);
     FrameSource plain = open(1);
     std::int64_t k = 30;
     for (const int step : {1, 1, 1, -1, -1, -1, -1, -1, -20, 1, 1, 25, -1}) {
@@ -140,12 +140,12 @@ TEST_F(SourceOfAClip, FramesReadAheadAreThoseAskedFor)
 
 TEST_F(SourceOfAClip, ReadingAheadEndsWithTheClip)
 {
-    FrameSource source = open(120 * 2 * pictureBytes);
+    FrameSource source = open(pictureBytes * 240);
     ASSERT_TRUE(source.frame({57}));
     ASSERT_TRUE(source.frame({58}));
     EXPECT_LE(readAll(source), 3);
     EXPECT_TRUE(source.cached({59}));
-    FrameSource fresh = open(120 * 2 * pictureBytes);
+    FrameSource fresh = open(pictureBytes * 240);
     EXPECT_FALSE(fresh.readAhead()); // no frame is in hand yet
 }
 
