@@ -72,7 +72,6 @@ private:
     }
 
     bool openReader(int threads);
-    bool goOn(const ScanChunk& chunk, Pending& pending);
     bool takeKept(const ScanChunk& chunk, Pending& pending);
     bool pass(const ScanChunk& chunk, Pending& pending, std::int64_t further);
     bool decodeOn(Pending& pending, bool endsByItself);

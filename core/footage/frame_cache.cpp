@@ -2,6 +2,7 @@
 #include "core/footage/frame_cache.h"
 
 #include <cstdlib>
+#include <iterator>
 
 namespace twinlamp::footage {
 
