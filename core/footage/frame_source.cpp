@@ -268,7 +268,8 @@ std::optional<FrameIndex> FrameSource::State::wantedAhead() const
 {
     // At rest the next few frames: what comes first when a hand begins to step, either way, for the
     // frames before are here since this one was decoded.
-    constexpr std::int64_t aFew = 8;
+    // Enough to bridge a keyframe, which takes as long as six others.
+    constexpr std::int64_t aFew = 24;
     if (!hand) {
         return std::nullopt;
     }
