@@ -81,8 +81,12 @@ constexpr std::array rows {
         "{0}: first light after {1} ms, the mean of the runs' medians (95 % interval over {4} "
         "runs {2} to {3} ms; {5} presses)."},
     SentenceRow {"account-few-runs",
-        "{0}: {1} presses in {2} runs. Presses of one run share an offset where clocks lock, so an "
+        "{0}: presses {1}, runs {2}. Presses of one run share an offset where clocks lock, so an "
         "interval that holds needs three runs: restart the link and film again."},
+    SentenceRow {"account-doubtful",
+        "{0}: clips whose regions were found with doubt: {1}. Look at them before their figures "
+        "are "
+        "believed."},
     SentenceRow {"account-no-press", "{0}: no press that counts yet."},
     SentenceRow {"account-lost",
         "{0}: {1} of {2} presses were never answered, {3} % (95 % interval {4} to {5} %)."},

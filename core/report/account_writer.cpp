@@ -50,6 +50,7 @@ Json accountJson(const SettingAccount& account)
         made["panel_timing"] = panelTimingJson(clip.panel);
     }
     json["clips_not_measured"] = account.clipsNotMeasured;
+    json["clips_with_doubtful_regions"] = account.clipsDoubtful;
     json["sentences"] = Json::array();
     for (const Sentence& sentence : account.sentences) {
         json["sentences"].push_back(english(sentence));
@@ -79,6 +80,12 @@ std::string withInterval(
 std::string withInterval(const std::optional<stats::Estimate>& estimate, double scale = 1.0)
 {
     return estimate ? withInterval(estimate->value, estimate->interval, scale) : "-";
+}
+
+/// One run is no figure over runs.
+std::string overRuns(const std::optional<stats::Estimate>& estimate)
+{
+    return estimate && estimate->interval.low ? withInterval(estimate) : "-";
 }
 
 std::string quantileText(const stats::QuantileFigure& figure)
@@ -129,8 +136,8 @@ std::string figuresTable(const SettingAccount& account)
     add("presses", [](const stats::Summary& s) { return std::to_string(s.n); });
     add("never answered", [](const stats::Summary& s) { return std::to_string(s.noResponse); });
     add("set aside", [](const stats::Summary& s) { return std::to_string(s.setAside); });
-    table.addRow({"centre over runs, ms", withInterval(account.centreMs),
-        withInterval(account.fullFrameCentreMs), ""});
+    table.addRow({"centre over runs, ms", overRuns(account.centreMs),
+        overRuns(account.fullFrameCentreMs), ""});
     add("median, ms", medianText);
     add("mean, ms", [](const stats::Summary& s) { return numberOrDash(s.meanMs, 2); });
     add("SD, ms", [](const stats::Summary& s) { return numberOrDash(s.sdMs, 2); });
@@ -184,7 +191,7 @@ std::string settingsTable(const std::vector<SettingAccount>& accounts)
     for (const SettingAccount& account : accounts) {
         const stats::Summary& s = account.firstLight.summary;
         table.addRow({account.firstLight.name, std::to_string(account.firstLight.runs),
-            std::to_string(s.n), std::to_string(s.noResponse), withInterval(account.centreMs),
+            std::to_string(s.n), std::to_string(s.noResponse), overRuns(account.centreMs),
             medianText(s), numberOrDash(s.sdMs, 2), numberOrDash(s.p5Ms, 1),
             numberOrDash(s.p95Ms, 1), numberOrDash(s.maxMs, 1), linkSpreadText(s),
             numberOrDash(account.fullFrame.summary.medianMs, 1), lateText(s)});

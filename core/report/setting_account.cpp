@@ -3,6 +3,7 @@
 
 #include "core/report/comparison_sentences.h"
 #include "core/report/figure_text.h"
+#include "core/report/setting_figures.h"
 #include "core/session/effective.h"
 #include "core/session/entry_fields.h"
 #include "core/stats/compare/run_centres.h"
@@ -178,6 +179,10 @@ std::vector<Sentence> sentencesOf(const SettingAccount& account)
         sentences.push_back(
             {"account-sawtooth", {setting.name, fixedText(*setting.summary.sawtoothPeriodMs, 3)}});
     }
+    if (account.clipsDoubtful > 0) {
+        sentences.push_back(
+            {"account-doubtful", {setting.name, std::to_string(account.clipsDoubtful)}});
+    }
     if (account.clipsNotMeasured > 0) {
         sentences.push_back(
             {"fair-not-measured", {setting.name, std::to_string(account.clipsNotMeasured)}});
@@ -201,6 +206,9 @@ SettingAccount settingAccount(
         = clipAccounts(session, setting, {account.lateLimit, presses.conditions.linkFrameRate});
     account.clipsNotMeasured = presses.clipsNotMeasured;
     account.panel = panelOverRuns(account.clips);
+    for (const session::Clip* clip : session::clipsOf(session, setting)) {
+        account.clipsDoubtful += areRegionsDoubtful(*clip) ? 1 : 0;
+    }
     account.sentences = sentencesOf(account);
     return account;
 }

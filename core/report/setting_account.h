@@ -45,6 +45,7 @@ struct SettingAccount
     std::optional<Latency> lateLimit;
     std::vector<ClipAccount> clips; ///< measured ones, in the session's order
     int clipsNotMeasured = 0;
+    int clipsDoubtful = 0; ///< whose regions were located with low confidence
     std::vector<Sentence> sentences;
 };
 

@@ -8,16 +8,12 @@
 
 namespace twinlamp::report {
 
-namespace {
-
 bool areRegionsDoubtful(const session::Clip& clip)
 {
     return clip.measurement
         && std::ranges::any_of(clip.measurement->notes,
             [](const Sentence& note) { return note.id == "located-unsure"; });
 }
-
-} // namespace
 
 bool SettingFiguresCache::isSame(const Kept& kept, const Kept& now)
 {

@@ -25,6 +25,9 @@ struct SettingFigures
     bool operator==(const SettingFigures&) const = default;
 };
 
+/// Whether the clip's regions were located with low confidence and nobody placed them since.
+[[nodiscard]] bool areRegionsDoubtful(const session::Clip& clip);
+
 /// Figures of every setting, kept from one state of a session to the next: only settings whose
 /// presses, corrections, frame rate or late limit changed are worked out anew, and histograms are
 /// counted anew where the axis moved. Not for two threads at once.

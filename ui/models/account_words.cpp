@@ -27,19 +27,32 @@ QString plain(const std::optional<double>& value, int decimals)
     return value ? numberText(*value, decimals) : dash();
 }
 
+/// Sentences that belong to the first question.
+bool isAboutCentre(const Sentence& sentence)
+{
+    return sentence.id == "account-centre" || sentence.id == "account-few-runs"
+        || sentence.id == "account-doubtful";
+}
+
+/// Told only where runs bound it and the regions are sure.
 VerdictWords howLong(const SettingAccount& account)
 {
-    VerdictWords words {tr("How long does it take?"), {}, account.firstLight.runs > 0, {}, {}};
+    VerdictWords words {tr("How long does it take?"), {}, false, {}, {}};
     const Summary& s = account.firstLight.summary;
+    const stats::Interval ofMedian {s.medianLowMs, s.medianHighMs};
     const auto& centre = account.centreMs;
-    const bool overRuns = centre && centre->interval.low && centre->interval.high;
-    if (overRuns) {
+    if (centre && centre->interval.low && centre->interval.high) {
         words.answer = msText(centre->value, decimalsOf(centre->interval, 1.0));
+        words.isTold = account.firstLight.runs >= stats::fewestRuns && account.clipsDoubtful == 0;
+    } else if (s.medianMs) {
+        words.answer
+            = tr("median %1")
+                  .arg(withInterval(s.medianMs, ofMedian, {}) % thinSpace % QStringLiteral("ms"));
     } else {
-        words.answer = s.medianMs ? msText(*s.medianMs, 1) : tr("No press that counts yet");
+        words.answer = tr("No press that counts yet");
     }
     for (const Sentence& sentence : account.sentences) {
-        if (sentence.id == "account-centre" || sentence.id == "account-few-runs") {
+        if (isAboutCentre(sentence)) {
             words.sentences << sentenceText(sentence);
         }
     }
@@ -98,8 +111,11 @@ void addSummaries(std::vector<FigureRow>& rows, const SettingAccount& account)
         [](const Summary& s) -> QString { return QString::number(s.noResponse); });
     add(tr("Set aside"), tr("They count nowhere; the press table says why"),
         [](const Summary& s) -> QString { return QString::number(s.setAside); });
-    rows.push_back({{tr("Centre over runs, ms"), estimateText(account.centreMs),
-                        estimateText(account.fullFrameCentreMs), {}},
+    const auto overRuns = [](const std::optional<stats::Estimate>& estimate) -> QString {
+        return estimate && estimate->interval.low ? estimateText(estimate) : dash();
+    };
+    rows.push_back({{tr("Centre over runs, ms"), overRuns(account.centreMs),
+                        overRuns(account.fullFrameCentreMs), {}},
         tr("Mean of the runs' medians, ms, with Student's t over runs: holds where clocks lock"),
         false});
     add(tr("Median, ms"), tr("With its distribution-free 95 % interval, presses as independent"),
@@ -159,8 +175,8 @@ QStringList accountWords(const SettingAccount& account)
 {
     QStringList words;
     for (const Sentence& sentence : account.sentences) {
-        const bool isVerdict = sentence.id == "account-centre" || sentence.id == "account-few-runs"
-            || sentence.id == "late-none-missed" || sentence.id == "late-some-missed";
+        const bool isVerdict = isAboutCentre(sentence) || sentence.id == "late-none-missed"
+            || sentence.id == "late-some-missed";
         if (!isVerdict) {
             words << sentenceText(sentence);
         }

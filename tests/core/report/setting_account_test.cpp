@@ -83,6 +83,24 @@ TEST(SettingAccount, TwoRunsAskForARestartOfTheLink)
     EXPECT_THAT(words(account.sentences), Not(HasSubstr("first light after")));
 }
 
+TEST(SettingAccount, RegionsFoundWithDoubtAreSaid)
+{
+    session::Session session = campaign({{20.0, 21.0}, {23.0, 24.0}, {22.0, 25.0}});
+    EXPECT_EQ(settingAccount(session, {1}).clipsDoubtful, 0);
+    session::ClipMeasurement doubtful = *session.clips[1].measurement;
+    doubtful.notes.push_back({"located-unsure", {}});
+    session.clips[1].measurement = std::move(doubtful);
+    const SettingAccount account = settingAccount(session, {1});
+    EXPECT_EQ(account.clipsDoubtful, 1);
+    EXPECT_THAT(words(account.sentences), HasSubstr("regions were found with doubt: 1"));
+}
+
+TEST(SettingAccount, OneRunIsNoFigureOverRuns)
+{
+    const std::string text = accountsText({settingAccount(campaign({{20.0, 21.0}}), {1})});
+    EXPECT_THAT(text, testing::ContainsRegex("centre over runs, ms +- +-"));
+}
+
 TEST(SettingAccount, PanelFiguresAreMeansOverRuns)
 {
     const SettingAccount account
