@@ -4,6 +4,7 @@
 
 #include "ui/plots/latency_chart.h"
 #include "ui/theme/theme.h"
+#include "ui/widgets/empty_state.h"
 #include "ui/widgets/figure_table.h"
 #include "ui/widgets/marking.h"
 #include "ui/widgets/sentence_list.h"
@@ -29,7 +30,6 @@ constexpr int delayMs = 120; ///< a burst of edits is answered once
 constexpr double mostMs = 1000.0;
 constexpr int choiceWidth = 200;
 constexpr int fieldWidth = 84;
-constexpr int emptyWidth = 560; ///< lines longer than this are hard to read
 
 QComboBox* settingChoice(const QString& name, const QString& toolTip)
 {
@@ -102,7 +102,8 @@ void ComparePage::build()
     m_splitter->setSizes({720, 560});
     column->addWidget(m_splitter, 1);
     m_stack = new QStackedWidget;
-    m_stack->addWidget(buildEmpty());
+    m_empty = new EmptyState(tr("Two link settings side by side"));
+    m_stack->addWidget(m_empty);
     m_stack->addWidget(whole);
     auto* outer = new QVBoxLayout(this);
     outer->setContentsMargins(0, 0, 0, 0);
@@ -111,25 +112,6 @@ void ComparePage::build()
     if (!sizes.isEmpty()) {
         m_splitter->restoreState(sizes);
     }
-}
-
-QWidget* ComparePage::buildEmpty()
-{
-    auto* holder = new QWidget;
-    auto* column = new QVBoxLayout(holder);
-    column->setContentsMargins(48, 24, 48, 24);
-    column->setSpacing(12);
-    auto* title = new QLabel(tr("Two link settings side by side"));
-    title->setFont(typeFont(TypeSize::Figure, true));
-    title->setFixedWidth(emptyWidth);
-    m_empty = new QLabel;
-    m_empty->setWordWrap(true);
-    m_empty->setFixedWidth(emptyWidth);
-    column->addStretch(1);
-    column->addWidget(title, 0, Qt::AlignHCenter);
-    column->addWidget(m_empty, 0, Qt::AlignHCenter);
-    column->addStretch(2);
-    return holder;
 }
 
 QWidget* ComparePage::buildChoice()

@@ -22,6 +22,7 @@ class QVBoxLayout;
 
 namespace twinlamp::ui {
 
+class EmptyState;
 class FigureTable;
 class LatencyChart;
 class SentenceList;
@@ -61,7 +62,6 @@ protected:
 
 private:
     void build();
-    QWidget* buildEmpty();
     QWidget* buildChoice();
     void buildLimits(QHBoxLayout* row);
     QWidget* buildVerdicts();
@@ -93,7 +93,7 @@ private:
     bool m_filling = false; ///< the page fills its own fields
 
     QStackedWidget* m_stack = nullptr;
-    QLabel* m_empty = nullptr;
+    EmptyState* m_empty = nullptr;
     QComboBox* m_a = nullptr;
     QComboBox* m_b = nullptr;
     QToolButton* m_swap = nullptr;

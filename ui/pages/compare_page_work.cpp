@@ -2,6 +2,7 @@
 #include "ui/models/comparison_words.h"
 #include "ui/pages/compare_page.h"
 #include "ui/plots/latency_chart.h"
+#include "ui/widgets/empty_state.h"
 #include "ui/widgets/figure_table.h"
 #include "ui/widgets/sentence_list.h"
 #include "ui/widgets/verdict_card.h"

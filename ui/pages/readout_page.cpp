@@ -4,7 +4,7 @@
 #include "core/session/edit_chain.h"
 #include "ui/models/readout_table_model.h"
 #include "ui/plots/agreement_chart.h"
-#include "ui/theme/theme.h"
+#include "ui/widgets/empty_state.h"
 #include "ui/widgets/figure_table.h"
 #include "ui/widgets/marking.h"
 #include "ui/widgets/readout_table.h"
@@ -29,7 +29,6 @@ namespace twinlamp::ui {
 namespace {
 
 constexpr int delayMs = 120; ///< a burst of edits is answered once
-constexpr int emptyWidth = 560; ///< lines longer than this are hard to read
 constexpr QLatin1String ofKey("readout/pairs");
 constexpr QLatin1String splitterKey("readout/splitter");
 
@@ -68,7 +67,12 @@ void ReadoutPage::build()
     m_splitter->setSizes({660, 700});
     column->addWidget(m_splitter, 1);
     m_stack = new QStackedWidget;
-    m_stack->addWidget(buildEmpty());
+    auto* empty = new EmptyState(tr("What the goggle says about itself"));
+    empty->setText(
+        tr("Some goggles display a latency of their own. Open a session with measured clips, note "
+           "what the goggle displayed at each press, and type it in here: the page tells how far "
+           "it is off, how much that scatters, and whether it changes with the latency."));
+    m_stack->addWidget(empty);
     m_stack->addWidget(whole);
     auto* outer = new QVBoxLayout(this);
     outer->setContentsMargins(0, 0, 0, 0);
@@ -77,28 +81,6 @@ void ReadoutPage::build()
     if (!sizes.isEmpty()) {
         m_splitter->restoreState(sizes);
     }
-}
-
-QWidget* ReadoutPage::buildEmpty()
-{
-    auto* holder = new QWidget;
-    auto* column = new QVBoxLayout(holder);
-    column->setContentsMargins(48, 24, 48, 24);
-    column->setSpacing(12);
-    auto* title = new QLabel(tr("What the goggle says about itself"));
-    title->setFont(typeFont(TypeSize::Figure, true));
-    title->setFixedWidth(emptyWidth);
-    m_empty = new QLabel(
-        tr("Some goggles display a latency of their own. Open a session with measured clips, note "
-           "what the goggle displayed at each press, and type it in here: the page tells how far "
-           "it is off, how much that scatters, and whether it changes with the latency."));
-    m_empty->setWordWrap(true);
-    m_empty->setFixedWidth(emptyWidth);
-    column->addStretch(1);
-    column->addWidget(title, 0, Qt::AlignHCenter);
-    column->addWidget(m_empty, 0, Qt::AlignHCenter);
-    column->addStretch(2);
-    return holder;
 }
 
 QWidget* ReadoutPage::buildChoice()

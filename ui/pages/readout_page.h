@@ -56,7 +56,6 @@ protected:
 
 private:
     void build();
-    QWidget* buildEmpty();
     QWidget* buildChoice();
     QWidget* buildTable();
     QWidget* buildFigures();
@@ -82,7 +81,6 @@ private:
     bool m_filling = false; ///< the page fills its own fields
 
     QStackedWidget* m_stack = nullptr;
-    QLabel* m_empty = nullptr;
     QComboBox* m_of = nullptr;
     QComboBox* m_setting = nullptr;
     VerdictCard* m_verdict = nullptr;
