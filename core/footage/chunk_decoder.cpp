@@ -113,7 +113,8 @@ bool ChunkDecoder::pass(const ScanChunk& chunk, Pending& pending, std::int64_t f
 }
 
 /// Goes on with a reader that stopped in this piece's GOP, or starts one that may be gone on with.
-bool ChunkDecoder::takeKept(const ScanChunk& chunk, Pending& pending)
+/// @param isPass  set where that was the same as pass() for this piece
+bool ChunkDecoder::takeKept(const ScanChunk& chunk, Pending& pending, bool& isPass)
 {
     const auto& keyframes = m_setting.index->keyframes;
     const std::int64_t first = chunk.frames.first.value;
@@ -123,6 +124,7 @@ bool ChunkDecoder::takeKept(const ScanChunk& chunk, Pending& pending)
             && (key == keyframes.end() || key->value > first);
     };
     auto found = std::ranges::find_if(m_readers, leadsThere);
+    isPass = found == m_readers.end() && !chunk.goesOn;
     if (found == m_readers.end()) {
         m_current = m_readers.size();
         if (m_readers.size() >= m_setting.kept) {
@@ -143,8 +145,15 @@ bool ChunkDecoder::takeKept(const ScanChunk& chunk, Pending& pending)
     } else {
         m_current = static_cast<std::size_t>(found - m_readers.begin());
     }
-    m_readers[m_current].usedAt = ++m_uses;
-    return decodeOn(pending, false);
+    Reader& current = m_readers[m_current];
+    current.usedAt = ++m_uses;
+    if (!chunk.goesOn) {
+        current.reader.endAfterPacket(chunk.lastPacket);
+    }
+    const bool done = decodeOn(pending, !chunk.goesOn);
+    // What damage costs is known of a decoder that was started for the piece.
+    current.goesOn = chunk.goesOn && !current.reader.metDamage();
+    return done;
 }
 
 bool ChunkDecoder::take(const ScanChunk& chunk)
@@ -152,15 +161,16 @@ bool ChunkDecoder::take(const ScanChunk& chunk)
     Pending pending {chunk.frames,
         std::vector<bool>(static_cast<std::size_t>(chunk.frames.frameCount())),
         chunk.frames.frameCount()};
+    bool wasPass = false;
     if (m_setting.kept > 0 && chunk.decoderThreads == 1) {
-        if (!takeKept(chunk, pending)) {
+        if (!takeKept(chunk, pending, wasPass)) {
             return false;
         }
         if (pending.left == 0) {
             return true;
         }
     }
-    if (!openReader(chunk.decoderThreads) || !pass(chunk, pending, 0)) {
+    if (!wasPass && (!openReader(chunk.decoderThreads) || !pass(chunk, pending, 0))) {
         return false;
     }
     // With several threads damage cannot be laid to one packet, so it is looked at with one. Where

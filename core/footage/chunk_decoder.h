@@ -72,7 +72,7 @@ private:
     }
 
     bool openReader(int threads);
-    bool takeKept(const ScanChunk& chunk, Pending& pending);
+    bool takeKept(const ScanChunk& chunk, Pending& pending, bool& isPass);
     bool pass(const ScanChunk& chunk, Pending& pending, std::int64_t further);
     bool decodeOn(Pending& pending, bool endsByItself);
     bool deliver(Pending& pending);

@@ -3,6 +3,7 @@
 
 #include "core/base/contracts.h"
 #include "core/footage/chunk_decoder.h"
+#include "core/footage/scan_deal.h"
 #include "core/footage/scan_plan.h"
 
 #include <algorithm>
@@ -21,12 +22,12 @@ class Scan
 {
 public:
     Scan(const ClipIndex& index, std::int64_t total, const VisitFrame& visit,
-        const JobControl& control, std::vector<ScanChunk> chunks)
+        const JobControl& control, std::vector<ScanChunk> chunks, int threads)
         : m_index(std::shared_ptr<const void> {}, &index) // owned by the caller during the scan
         , m_total(total)
         , m_visit(visit)
         , m_control(control)
-        , m_chunks(std::move(chunks))
+        , m_deal(std::move(chunks), threads)
     {
     }
 
@@ -41,8 +42,7 @@ private:
     std::int64_t m_total;
     const VisitFrame& m_visit;
     const JobControl& m_control;
-    std::vector<ScanChunk> m_chunks;
-    std::atomic<std::size_t> m_nextChunk {0};
+    ScanDeal m_deal;
     std::atomic<bool> m_stopped {false};
     std::mutex m_mutex; ///< guards what follows
     std::int64_t m_done = 0;
@@ -71,10 +71,10 @@ void Scan::handIn(const ChunkDecoder& decoder)
 void Scan::work(int number)
 {
     ChunkDecoder decoder(
-        {m_index, m_visit, number, m_control.stop, m_stopped, [this] { countVisit(); }});
+        {m_index, m_visit, number, m_control.stop, m_stopped, [this] { countVisit(); }, 1});
     while (!m_stopped) {
-        const std::size_t next = m_nextChunk.fetch_add(1);
-        if (next >= m_chunks.size() || !decoder.take(m_chunks[next])) {
+        const auto chunk = m_deal.next(number);
+        if (!chunk || !decoder.take(*chunk)) {
             break;
         }
     }
@@ -101,8 +101,8 @@ JobResult<ScanReport> scanChunks(const ClipIndex& index, std::vector<ScanChunk> 
     for (const ScanChunk& chunk : chunks) {
         total += chunk.frames.frameCount();
     }
-    const int workers = std::min(threads, static_cast<int>(chunks.size()));
-    Scan scan(index, total, visit, control, std::move(chunks));
+    const int workers = std::max(1, std::min(threads, static_cast<int>(chunks.size())));
+    Scan scan(index, total, visit, control, std::move(chunks), workers);
     {
         std::vector<std::jthread> pool;
         for (int number = 1; number < workers; ++number) {

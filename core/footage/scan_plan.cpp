@@ -9,23 +9,10 @@ namespace twinlamp::footage {
 
 namespace {
 
-// Long enough that the overlap of open GOPs (about a keyframe, worth six ordinary frames) stays
-// near 5 %, short enough that the first frames are complete after a fraction of a second.
-constexpr std::int64_t mostFramesPerChunk = 120;
+// Handing out and counting cost nothing beside so many frames.
 constexpr std::int64_t fewestFramesPerChunk = 16;
-// Chunks per thread at least, where the clip allows: the last one to finish then costs little. In
-// open GOPs each chunk also costs the keyframe that follows it, so there are fewer.
-constexpr std::int64_t chunksPerThread = 6;
-constexpr std::int64_t openChunksPerThread = 3;
-
-/// Some frames are shown before a keyframe and stored behind it.
-bool hasOpenGops(const ClipIndex& index)
-{
-    return std::ranges::any_of(index.keyframes, [&index](FrameIndex k) {
-        const auto at = static_cast<std::size_t>(k.value);
-        return at > 0 && index.entries[at - 1].decodeOrder > index.entries[at].decodeOrder;
-    });
-}
+// With more chunks than this per thread, what is left at the end is small beside the whole.
+constexpr std::int64_t manyChunksPerThread = 3;
 
 std::int32_t lastPacketOf(const ClipIndex& index, FrameRange frames)
 {
@@ -41,7 +28,7 @@ void spreadThreads(std::vector<ScanChunk>& chunks, int threads)
 {
     const auto all = static_cast<std::int64_t>(chunks.size());
     const std::int64_t rest = all % threads;
-    if (rest == 0 || all >= openChunksPerThread * threads) {
+    if (rest == 0 || all >= manyChunksPerThread * threads) {
         return;
     }
     for (std::int64_t i = all - rest; i < all; ++i) {
@@ -65,9 +52,6 @@ std::vector<ScanChunk> planScan(const ClipIndex& index, FrameRange range, int th
     if (range.frameCount() == 0) {
         return chunks;
     }
-    const std::int64_t perThread = hasOpenGops(index) ? openChunksPerThread : chunksPerThread;
-    const std::int64_t wanted = std::clamp(
-        range.frameCount() / (perThread * threads), fewestFramesPerChunk, mostFramesPerChunk);
     FrameIndex first = range.first;
     const auto close = [&](FrameIndex last) {
         chunks.push_back(wholeChunk(index, {first, last}));
@@ -75,7 +59,7 @@ std::vector<ScanChunk> planScan(const ClipIndex& index, FrameRange range, int th
     };
     for (auto cut = std::ranges::upper_bound(index.keyframes, range.first);
          cut != index.keyframes.end() && *cut < range.last; ++cut) {
-        if (cut->value - first.value >= wanted) {
+        if (cut->value - first.value >= fewestFramesPerChunk) {
             close(*cut);
         }
     }

@@ -170,7 +170,9 @@ JobResult<SparseScan::Done> SparseScan::decodeSections(const SparseNeeds& needs)
             auto ranges = nextRanges(seen(), needs, all[i]);
             for (; !ranges.empty() && !stopped; ranges = nextRanges(seen(), needs, all[i])) {
                 for (const FrameRange range : ranges) {
-                    if (!decoder.take(footage::wholeChunk(m_index, range))) {
+                    auto piece = footage::wholeChunk(m_index, range);
+                    piece.goesOn = true;
+                    if (!decoder.take(piece)) {
                         break;
                     }
                     std::fill(m_decoded.begin() + range.first.value,

@@ -24,14 +24,6 @@ using Clock = std::chrono::steady_clock;
 constexpr std::chrono::microseconds stepEvery {16'667};
 constexpr int stepsHeld = 600;
 
-/// The same clip, so many times after itself.
-BenchClip repeated(BenchClip clip, int copies)
-{
-    clip.fileName = std::to_string(copies) + "x-" + clip.fileName;
-    clip.copies = copies;
-    return clip;
-}
-
 BenchClip longGops()
 {
     return {"h264-1080p-gop250.mp4", "1920x1080", "240", 500, 1,

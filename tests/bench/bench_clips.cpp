@@ -46,6 +46,13 @@ fs::path madeClip(const BenchClip& clip)
     return file;
 }
 
+BenchClip repeated(BenchClip clip, int copies)
+{
+    clip.fileName = std::to_string(copies) + "x-" + clip.fileName;
+    clip.copies *= copies;
+    return clip;
+}
+
 const BenchClip& h264Clip()
 {
     static const BenchClip clip {"h264-1080p-gop30.mp4", "1920x1080", "240", 300, 1,

@@ -21,6 +21,9 @@ struct BenchClip
 /// Path of the clip, made where it is not there yet. Ends the program where it cannot be made.
 [[nodiscard]] std::filesystem::path madeClip(const BenchClip& clip);
 
+/// The same clip, so many times after itself.
+[[nodiscard]] BenchClip repeated(BenchClip clip, int copies);
+
 [[nodiscard]] const BenchClip& h264Clip(); ///< 1080p, GOP 30, B-frames
 [[nodiscard]] const BenchClip& hevcClip(); ///< 1080p, GOP 30
 [[nodiscard]] const BenchClip& h264SmallClip(); ///< 720p, GOP 30

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-// Scan and random access against the yardsticks of the issue, in the same run and taking turns, so
-// that a busy machine slows both. Ratios of processor time stand beside those of the clock: they
-// hold on a busy machine too.
+// Access to single frames against plain decoding, in the same run and taking turns, so that a busy
+// machine slows both; first frames and memory of a long scan.
 #include "core/footage/frame_scan.h"
 #include "core/footage/frame_source.h"
 #include "tests/bench/bench_clips.h"
@@ -36,38 +35,6 @@ bool scan(const ClipIndex& index, FrameRange range)
     const auto report = footage::scanFrames(
         index, range, [](FrameIndex, const footage::PictureView&, int) {}, {}, {});
     return report.hasValue() && report.value().missing.empty();
-}
-
-/// Full scan against `ffmpeg -threads 2 -f null`. Target: ratio 1.2 or more
-/// for GOPs of 30, never below 0.95.
-void scanAgainstFfmpeg(benchmark::State& state, const BenchClip& clip)
-{
-    const std::filesystem::path file = madeClip(clip);
-    const auto index = indexOf(file);
-    std::vector<double> ratios;
-    std::vector<double> cpuRatios;
-    std::vector<double> rates;
-    std::vector<double> ffmpegRates;
-    for (auto _ : state) {
-        const Cost other = costOfProgram({"ffmpeg", "-v", "error", "-nostdin", "-threads", "2",
-            "-i", file.string(), "-an", "-f", "null", "-"});
-        const Cost own = costOf([&] { return index && scan(*index, index->all()); });
-        if (!other.succeeded || !own.succeeded) {
-            state.SkipWithError("a scan failed");
-            return;
-        }
-        const auto frames = static_cast<double>(index->frameCount());
-        ratios.push_back(other.seconds / own.seconds);
-        cpuRatios.push_back(other.cpuSeconds / own.cpuSeconds);
-        rates.push_back(frames / own.seconds);
-        ffmpegRates.push_back(frames / other.seconds);
-        state.SetIterationTime(own.seconds);
-    }
-    constexpr double middle = 0.5;
-    state.counters["frames_per_s"] = quantile(rates, middle);
-    state.counters["ffmpeg_per_s"] = quantile(ffmpegRates, middle);
-    state.counters["ratio"] = quantile(ratios, middle);
-    state.counters["cpu_ratio"] = quantile(cpuRatios, middle);
 }
 
 /// Exact access to frames in random order against plain decoding from the nearest keyframe.
@@ -163,12 +130,6 @@ void memoryOfALongScan(benchmark::State& state, const BenchClip& clip)
 
 } // namespace
 
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, h264_1080p, h264Clip())->UseManualTime()->Iterations(3);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, hevc_1080p, hevcClip())->UseManualTime()->Iterations(3);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, h264_720p, h264SmallClip())->UseManualTime()->Iterations(3);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, h264_gop250, longGopClip())->UseManualTime()->Iterations(3);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, hevc_10bit, deepClip())->UseManualTime()->Iterations(3);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, mjpeg_1080p, jpegClip())->UseManualTime()->Iterations(3);
 BENCHMARK_CAPTURE(randomAccess, h264_1080p, h264Clip())->UseManualTime()->Iterations(120);
 BENCHMARK_CAPTURE(randomAccess, hevc_1080p, hevcClip())->UseManualTime()->Iterations(60);
 BENCHMARK_CAPTURE(stepBack, h264_1080p, h264Clip())->UseManualTime()->Iterations(200);

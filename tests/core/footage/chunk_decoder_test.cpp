@@ -38,7 +38,9 @@ protected:
 
     void take(std::int64_t first, std::int64_t last)
     {
-        ASSERT_TRUE(m_decoder.take(footage::wholeChunk(*m_index, {{first}, {last}})));
+        footage::ScanChunk piece = footage::wholeChunk(*m_index, {{first}, {last}});
+        piece.goesOn = true;
+        ASSERT_TRUE(m_decoder.take(piece));
     }
 
     void expectSeen(std::int64_t first, std::int64_t last) const
@@ -100,6 +102,17 @@ TEST_P(KeptDecoders, SkipFramesThatNobodyAskedFor)
     EXPECT_EQ(m_seen.size(), 3U);
     take(16, 20); // behind the decoder by now
     expectSeen(15, 22);
+}
+
+TEST_P(KeptDecoders, EndWithAPieceThatNothingFollows)
+{
+    ASSERT_TRUE(m_decoder.take(footage::wholeChunk(*m_index, {{0}, {gop}})));
+    ASSERT_TRUE(m_decoder.take(footage::wholeChunk(*m_index, {{gop}, {2 * gop}})));
+    expectSeen(0, 2 * gop);
+    // Each piece took what it needs and no more: of an open GOP the keyframe that follows as well.
+    const std::int64_t most = 2 * gop + (GetParam().name == "OpenGops" ? 2 * 4 : 0);
+    EXPECT_LE(m_decoder.report().framesDecoded, most);
+    EXPECT_TRUE(m_decoder.report().missing.empty());
 }
 
 const Arguments x264 {"-c:v", "libx264", "-preset", "veryfast", "-pix_fmt", "yuv420p", "-g", "15"};
