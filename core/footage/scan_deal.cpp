@@ -32,9 +32,8 @@ void putLongPiecesFirst(std::vector<ScanChunk>& pieces, int threads)
     if (first != last && lengthOf(*std::max_element(first, last, [&](const auto& a, const auto& b) {
             return lengthOf(a) < lengthOf(b);
         })) >= longPieceFrames) {
-        std::stable_sort(first, last, [&](const auto& a, const auto& b) {
-            return lengthOf(a) > lengthOf(b);
-        });
+        std::stable_sort(
+            first, last, [&](const auto& a, const auto& b) { return lengthOf(a) > lengthOf(b); });
     }
 }
 
@@ -60,7 +59,8 @@ ScanDeal::ScanDeal(std::vector<ScanChunk> pieces, int threads)
 ScanDeal::Run ScanDeal::dealt()
 {
     // An even share for each thread that has nothing, at most.
-    const auto idle = std::ranges::count_if(m_runs, [](const Run& run) { return run.next == run.last; });
+    const auto idle
+        = std::ranges::count_if(m_runs, [](const Run& run) { return run.next == run.last; });
     const std::int64_t most = std::min({longestRunFrames, firstRunFrames + m_framesDealt,
         m_framesLeft / std::max<std::int64_t>(1, idle)});
     Run run {m_dealt, m_dealt};

@@ -85,7 +85,7 @@ SplitTables::SplitTables(const StepShape& shape, double exposureMs, double slope
     m_pairs.resize(m_splits.size());
     const StepShape weighed {shape.rampMs, shape.tauMs,
         std::make_shared<const SweepWeights>(weightsOf(shape)), shape.overshoot};
-    m_stretch.emplace(ShapeTable::stretchOf(weighed), exposureMs);
+    m_stretches.emplace(weighed, exposureMs);
 }
 
 const SplitTables::Pair& SplitTables::pair(std::size_t i) const
@@ -93,8 +93,8 @@ const SplitTables::Pair& SplitTables::pair(std::size_t i) const
     std::optional<Pair>& made = m_pairs[i];
     if (!made) {
         const SplitShapes shapes = splitShapes(m_whole.shape(), m_splits[i]);
-        made.emplace(Pair {ShapeTable(shapes.first, m_exposureMs, *m_stretch),
-            ShapeTable(shapes.second, m_exposureMs, *m_stretch), m_splits[i]});
+        made.emplace(Pair {ShapeTable(shapes.first, m_exposureMs, *m_stretches),
+            ShapeTable(shapes.second, m_exposureMs, *m_stretches), m_splits[i]});
     }
     return *made;
 }

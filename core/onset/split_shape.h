@@ -60,7 +60,7 @@ private:
     ShapeTable m_whole;
     double m_exposureMs;
     std::vector<RowSplit> m_splits;
-    std::optional<ShapeTable> m_stretch; ///< that all pairs are made from
+    std::optional<StretchTables> m_stretches; ///< that all pairs are made from
     mutable std::vector<std::optional<Pair>> m_pairs;
 };
 

@@ -23,11 +23,31 @@ WindowLight::WindowLight(const TimedTrace& trace, const AnswerWindow& window)
         m_sumFrom[i] = m_sumFrom[i + 1] + m_light[i];
         m_squares += m_light[i] * m_light[i];
     }
+    if (m_timeMs.size() > 1) {
+        m_framesPerMs
+            = static_cast<double>(m_timeMs.size() - 1) / (m_timeMs.back() - m_timeMs.front());
+    }
 }
 
 std::size_t WindowLight::firstAt(double timeMs) const
 {
-    return static_cast<std::size_t>(std::ranges::lower_bound(m_timeMs, timeMs) - m_timeMs.begin());
+    // Frames come evenly but for lost ones: near the place where an even clock has it.
+    const std::size_t count = m_timeMs.size();
+    if (count == 0 || !(timeMs > m_timeMs.front())) {
+        return 0;
+    }
+    if (timeMs > m_timeMs.back()) {
+        return count;
+    }
+    auto at = std::min(
+        count - 1, static_cast<std::size_t>((timeMs - m_timeMs.front()) * m_framesPerMs));
+    while (m_timeMs[at] < timeMs) {
+        ++at;
+    }
+    while (m_timeMs[at - 1] >= timeMs) {
+        --at;
+    }
+    return at;
 }
 
 } // namespace twinlamp::onset

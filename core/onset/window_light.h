@@ -36,6 +36,7 @@ private:
     std::vector<double> m_timeMs;
     std::vector<double> m_sumFrom; ///< frames() + 1 values, the last one 0
     double m_squares = 0.0;
+    double m_framesPerMs = 0.0;
 };
 
 } // namespace twinlamp::onset

@@ -228,6 +228,16 @@ std::optional<SinglePulses> findSinglePulses(
     if (range.height <= 0.0 || runs.size() < fewest) {
         return std::nullopt;
     }
+    // A pulse lights its own length and the frame that it ends in. What mostly stays lit for
+    // periods is no train of pulses, and need not be fitted as one.
+    constexpr double mostPeriods = 3.0;
+    std::vector<double> lengthsMs;
+    for (const Run& run : runs) {
+        lengthsMs.push_back(timeMs[run.last - 1] - timeMs[run.first]);
+    }
+    if (medianOf(lengthsMs) > mostPeriods * clock.periodMs) {
+        return std::nullopt;
+    }
     const Lengths lengths = commonLengths(light, timeMs, runs, range.floor, clock);
     const PulseFitting fitting(light, timeMs, range.floor, lengths.exposureMs);
     SinglePulses found {lengths.litMs, lengths.exposureMs, range.floor, {}};

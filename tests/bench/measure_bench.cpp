@@ -127,8 +127,8 @@ struct LongLight
     std::vector<double> startMs;
 };
 
-LongLight repeatedLight(const measure::RegionLight& light, std::span<const double> startMs,
-    int copies)
+LongLight repeatedLight(
+    const measure::RegionLight& light, std::span<const double> startMs, int copies)
 {
     LongLight all;
     const double lengthMs = startMs.back() - startMs.front() + startMs[1] - startMs[0];
@@ -176,8 +176,7 @@ void analysisByLength(benchmark::State& state)
     const auto secondsOf = [&](int copies) {
         const LongLight light = repeatedLight(scan.value().light, startMs, copies);
         setting.startMs = light.startMs;
-        const auto input
-            = measure::analysisInput(setting, light.light, light.startMs.size(), true);
+        const auto input = measure::analysisInput(setting, light.light, light.startMs.size(), true);
         std::size_t presses = 0;
         const Cost cost = costOf([&] {
             presses = measure::analyseClip(input, options).presses.size();

@@ -24,7 +24,8 @@ constexpr int rounds = 5;
 // Clips of some seconds: a start-up of a few milliseconds is then what it is to a tester.
 constexpr int copies = 4;
 
-/// Regions as a tester places them: lamps of some 5 % of the picture's width, a panel on half of it.
+/// Regions as a tester places them: lamps of some 5 % of the picture's width, a panel on half of
+/// it.
 measure::RegionRequest regionsOf(const footage::ClipIndex& index)
 {
     const int width = index.info.orientation.storedWidthPx;
@@ -47,8 +48,7 @@ bool scan(const std::filesystem::path& file)
     if (!index.hasValue()) {
         return false;
     }
-    const auto scanned
-        = measure::scanRegions(index.value(), regionsOf(index.value()), {}, {});
+    const auto scanned = measure::scanRegions(index.value(), regionsOf(index.value()), {}, {});
     return scanned.hasValue() && scanned.value().missing.empty();
 }
 
@@ -58,8 +58,8 @@ double middleOf(std::vector<double> values)
     return values.at(values.size() / 2);
 }
 
-void compare(benchmark::State& state, const std::filesystem::path& file,
-    const std::function<Cost()>& other)
+void compare(
+    benchmark::State& state, const std::filesystem::path& file, const std::function<Cost()>& other)
 {
     std::vector<double> ratios;
     std::vector<double> cpuRatios;
@@ -111,19 +111,31 @@ void scanAgainstOpenCv(benchmark::State& state, const BenchClip& clip)
 
 } // namespace
 
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, h264_1080p, repeated(h264Clip(), copies))->UseManualTime()->Iterations(rounds);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, hevc_1080p, repeated(hevcClip(), copies))->UseManualTime()->Iterations(rounds);
+BENCHMARK_CAPTURE(scanAgainstFfmpeg, h264_1080p, repeated(h264Clip(), copies))
+    ->UseManualTime()
+    ->Iterations(rounds);
+BENCHMARK_CAPTURE(scanAgainstFfmpeg, hevc_1080p, repeated(hevcClip(), copies))
+    ->UseManualTime()
+    ->Iterations(rounds);
 BENCHMARK_CAPTURE(scanAgainstFfmpeg, h264_720p, repeated(h264SmallClip(), copies))
     ->UseManualTime()
     ->Iterations(rounds);
 BENCHMARK_CAPTURE(scanAgainstFfmpeg, h264_gop250, longGopClip())
     ->UseManualTime()
     ->Iterations(rounds);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, hevc_10bit, repeated(deepClip(), copies))->UseManualTime()->Iterations(rounds);
-BENCHMARK_CAPTURE(scanAgainstFfmpeg, mjpeg_1080p, repeated(jpegClip(), copies))->UseManualTime()->Iterations(rounds);
+BENCHMARK_CAPTURE(scanAgainstFfmpeg, hevc_10bit, repeated(deepClip(), copies))
+    ->UseManualTime()
+    ->Iterations(rounds);
+BENCHMARK_CAPTURE(scanAgainstFfmpeg, mjpeg_1080p, repeated(jpegClip(), copies))
+    ->UseManualTime()
+    ->Iterations(rounds);
 #ifdef TWINLAMP_BENCH_OPENCV
-BENCHMARK_CAPTURE(scanAgainstOpenCv, h264_1080p, repeated(h264Clip(), copies))->UseManualTime()->Iterations(rounds);
-BENCHMARK_CAPTURE(scanAgainstOpenCv, hevc_10bit, repeated(deepClip(), copies))->UseManualTime()->Iterations(rounds);
+BENCHMARK_CAPTURE(scanAgainstOpenCv, h264_1080p, repeated(h264Clip(), copies))
+    ->UseManualTime()
+    ->Iterations(rounds);
+BENCHMARK_CAPTURE(scanAgainstOpenCv, hevc_10bit, repeated(deepClip(), copies))
+    ->UseManualTime()
+    ->Iterations(rounds);
 #endif
 
 BENCHMARK_MAIN();

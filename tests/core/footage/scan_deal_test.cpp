@@ -77,8 +77,8 @@ TEST(ScanDeal, DealsEveryPieceOnceWhateverTheThreads)
 {
     for (const std::size_t threads : {1U, 2U, 3U, 8U}) {
         for (const std::size_t pieces : {0U, 1U, 2U, 7U, 100U}) {
-            const Played played = play(piecesOf(std::vector<std::int64_t>(pieces, 30)),
-                std::vector<double>(threads, 1.0));
+            const Played played = play(
+                piecesOf(std::vector<std::int64_t>(pieces, 30)), std::vector<double>(threads, 1.0));
             expectAllOnce(played, 30 * static_cast<std::int64_t>(pieces));
         }
     }
