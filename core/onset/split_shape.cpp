@@ -72,8 +72,24 @@ SplitShapes splitShapes(const StepShape& shape, RowSplit split)
         {shape.rampMs, shape.tauMs, normalised(std::move(second)), shape.overshoot}};
 }
 
+namespace {
+
+std::optional<StretchTables> stretchTables(const StepShape& shape, double exposureMs, double slope)
+{
+    if (!shape.weights && slope == 0.0) {
+        return std::nullopt;
+    }
+    const StepShape weighed {shape.rampMs, shape.tauMs,
+        std::make_shared<const SweepWeights>(weightsOf(shape)), shape.overshoot};
+    return StretchTables(weighed, exposureMs);
+}
+
+} // namespace
+
 SplitTables::SplitTables(const StepShape& shape, double exposureMs, double slope)
-    : m_whole(shape, exposureMs)
+    : m_stretches(stretchTables(shape, exposureMs, slope))
+    , m_whole(shape.weights ? ShapeTable(shape, exposureMs, *m_stretches)
+                            : ShapeTable(shape, exposureMs))
     , m_exposureMs(exposureMs)
 {
     if (slope == 0.0) {
@@ -83,9 +99,6 @@ SplitTables::SplitTables(const StepShape& shape, double exposureMs, double slope
         m_splits.push_back({slope, static_cast<double>(i) / shareSteps});
     }
     m_pairs.resize(m_splits.size());
-    const StepShape weighed {shape.rampMs, shape.tauMs,
-        std::make_shared<const SweepWeights>(weightsOf(shape)), shape.overshoot};
-    m_stretches.emplace(weighed, exposureMs);
 }
 
 const SplitTables::Pair& SplitTables::pair(std::size_t i) const

@@ -57,10 +57,10 @@ public:
     [[nodiscard]] const Pair& pair(std::size_t i) const;
 
 private:
+    std::optional<StretchTables> m_stretches; ///< that all weighed tables are made from
     ShapeTable m_whole;
     double m_exposureMs;
     std::vector<RowSplit> m_splits;
-    std::optional<StretchTables> m_stretches; ///< that all pairs are made from
     mutable std::vector<std::optional<Pair>> m_pairs;
 };
 
