@@ -43,8 +43,12 @@ struct RgbPicture
 
 /// Display conversion of a frame or of a part of it (upright pixels, clamped to the picture), with
 /// the stream's own matrix and range; the rotation flag is applied.
+/// @param memory  what an earlier picture was kept in, to be used again: new memory for 8 MB costs
+/// more than filling it
+[[nodiscard]] RgbPicture toRgb(const Frame& frame, const Orientation& orientation, RectPx part,
+    std::vector<std::uint8_t> memory = {});
+/// All of it.
 [[nodiscard]] RgbPicture toRgb(const Frame& frame, const Orientation& orientation);
-[[nodiscard]] RgbPicture toRgb(const Frame& frame, const Orientation& orientation, RectPx part);
 
 /// Exact access to frame k, in any order. One thread at a time owns a source.
 ///

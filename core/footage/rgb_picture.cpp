@@ -3,7 +3,6 @@
 #include "core/footage/frame_data.h"
 
 #include <algorithm>
-#include <bit>
 #include <cstring>
 #include <spdlog/spdlog.h>
 
@@ -55,27 +54,37 @@ const int* matrixOf(const PictureView& view)
     return sws_getCoefficients(matrix);
 }
 
-/// Stored part as B, G, R, filler; empty where libswscale cannot. Its fast way for 8-bit 4:2:0 is
-/// off by a code or two: good for display, not for measuring.
-std::vector<std::uint8_t> convertStored(const PictureView& view, AVPixelFormat format, RectPx part)
+/// A converter for pictures of this kind; a thread keeps the last one that it made.
+SwsContext* converterFor(AVPixelFormat format, RectPx part)
 {
-    const ScalerHandle scaler(sws_getContext(part.width, part.height, format, part.width,
-        part.height, AV_PIX_FMT_BGR0, SWS_BILINEAR, nullptr, nullptr, nullptr));
-    if (!scaler) {
+    thread_local ScalerHandle scaler;
+    // With alpha, which is opaque where the source has none.
+    scaler.reset(sws_getCachedContext(scaler.release(), part.width, part.height, format, part.width,
+        part.height, AV_PIX_FMT_BGRA, SWS_BILINEAR, nullptr, nullptr, nullptr));
+    return scaler.get();
+}
+
+/// Stored part as B, G, R, 0xFF; empty where libswscale cannot. Its fast way for 8-bit 4:2:0 is
+/// off by a code or two: good for display, not for measuring.
+std::vector<std::uint8_t> convertStored(
+    const PictureView& view, AVPixelFormat format, RectPx part, std::vector<std::uint8_t> bgrx)
+{
+    SwsContext* scaler = converterFor(format, part);
+    if (scaler == nullptr) {
         return {};
     }
     constexpr int one = 1 << 16; // libswscale's 16.16 for contrast and saturation
-    sws_setColorspaceDetails(scaler.get(), matrixOf(view), view.colour.fullRange ? 1 : 0,
+    sws_setColorspaceDetails(scaler, matrixOf(view), view.colour.fullRange ? 1 : 0,
         sws_getCoefficients(SWS_CS_DEFAULT), 1, 0, one, one);
     const int stride = part.width * bytesPerPixel;
     // libswscale writes whole vectors: it may touch a few bytes behind the last row.
     constexpr std::size_t slackBytes = 64;
-    std::vector<std::uint8_t> bgrx(
+    bgrx.resize(
         static_cast<std::size_t>(stride) * static_cast<std::size_t>(part.height) + slackBytes);
     const Cut cut = cutOf(view, part);
     const std::array<std::uint8_t*, 4> target {bgrx.data()};
     const std::array<int, 4> targetStride {stride};
-    const int rows = sws_scale(scaler.get(), cut.data.data(), cut.stride.data(), 0, part.height,
+    const int rows = sws_scale(scaler, cut.data.data(), cut.stride.data(), 0, part.height,
         target.data(), targetStride.data());
     return rows == part.height ? bgrx : std::vector<std::uint8_t> {};
 }
@@ -108,16 +117,12 @@ Walk walkOf(RectPx from, RectPx part, int rotationDeg)
     }
 }
 
-/// Copies pixels that lie `step` apart and fills their fourth bytes. In place where step is 1.
+/// Copies pixels that lie `step` apart.
 void copyPixels(std::uint8_t* out, const std::uint8_t* in, int count, std::ptrdiff_t step)
 {
-    constexpr std::array<std::uint8_t, bytesPerPixel> fourth {0, 0, 0, 0xFF};
-    const auto filler = std::bit_cast<std::uint32_t>(fourth);
     for (int i = 0; i < count; ++i) {
-        std::uint32_t pixel = 0;
-        std::memcpy(&pixel, in + i * step * bytesPerPixel, bytesPerPixel);
-        pixel |= filler;
-        std::memcpy(out + std::ptrdiff_t {i} * bytesPerPixel, &pixel, bytesPerPixel);
+        std::memcpy(
+            out + std::ptrdiff_t {i} * bytesPerPixel, in + i * step * bytesPerPixel, bytesPerPixel);
     }
 }
 
@@ -150,9 +155,7 @@ RgbPicture turned(const std::vector<std::uint8_t>& bgrx, RectPx from, RectPx par
 /// The same where nothing is to be turned or cut: the converted pixels themselves.
 RgbPicture packed(std::vector<std::uint8_t>&& bgrx, RectPx stored)
 {
-    const int pixels = stored.width * stored.height;
-    bgrx.resize(static_cast<std::size_t>(pixels) * bytesPerPixel);
-    copyPixels(bgrx.data(), bgrx.data(), pixels, 1);
+    bgrx.resize(static_cast<std::size_t>(stored.areaPx()) * bytesPerPixel);
     return {stored.width, stored.height, std::move(bgrx)};
 }
 
@@ -164,7 +167,8 @@ RgbPicture toRgb(const Frame& frame, const Orientation& orientation)
         frame, orientation, {0, 0, orientation.uprightWidthPx(), orientation.uprightHeightPx()});
 }
 
-RgbPicture toRgb(const Frame& frame, const Orientation& orientation, RectPx part)
+RgbPicture toRgb(const Frame& frame, const Orientation& orientation, RectPx part,
+    std::vector<std::uint8_t> memory)
 {
     TL_EXPECTS(static_cast<bool>(frame));
     const PictureView view = frame.view();
@@ -175,8 +179,8 @@ RgbPicture toRgb(const Frame& frame, const Orientation& orientation, RectPx part
     }
     const RectPx stored = toStored(upright, orientation);
     const RectPx converted = onChroma(stored, view);
-    auto bgrx
-        = convertStored(view, static_cast<AVPixelFormat>(frame.data().samples->format), converted);
+    auto bgrx = convertStored(view, static_cast<AVPixelFormat>(frame.data().samples->format),
+        converted, std::move(memory));
     if (bgrx.empty()) {
         spdlog::error("a frame of a supported format could not be converted for display");
         return {};

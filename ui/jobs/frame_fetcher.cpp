@@ -5,19 +5,64 @@
 
 #include <condition_variable>
 #include <deque>
+#include <memory>
 #include <mutex>
 #include <optional>
+#include <vector>
 
 namespace twinlamp::ui {
 
 namespace {
 
-QImage imageOf(footage::RgbPicture picture)
+/// Memory of pictures that nobody looks at any more, for those to come.
+class PictureMemory
 {
-    auto* kept = new std::vector<std::uint8_t>(std::move(picture.bgrx));
-    return {kept->data(), picture.widthPx, picture.heightPx,
+public:
+    [[nodiscard]] std::vector<std::uint8_t> take()
+    {
+        const std::scoped_lock lock(m_mutex);
+        if (m_free.empty()) {
+            return {};
+        }
+        auto memory = std::move(m_free.back());
+        m_free.pop_back();
+        return memory;
+    }
+
+    void giveBack(std::vector<std::uint8_t>&& memory)
+    {
+        // One in view, one on its way to it.
+        constexpr std::size_t most = 3;
+        const std::scoped_lock lock(m_mutex);
+        if (m_free.size() < most) {
+            m_free.push_back(std::move(memory));
+        }
+    }
+
+private:
+    std::mutex m_mutex;
+    std::vector<std::vector<std::uint8_t>> m_free;
+};
+
+/// @param memory  gets the picture's memory back; none: it is freed
+QImage imageOf(footage::RgbPicture picture, std::shared_ptr<PictureMemory> memory)
+{
+    struct Kept
+    {
+        std::vector<std::uint8_t> bgrx;
+        std::shared_ptr<PictureMemory> memory;
+    };
+
+    auto* kept = new Kept {std::move(picture.bgrx), std::move(memory)};
+    return {kept->bgrx.data(), picture.widthPx, picture.heightPx,
         static_cast<qsizetype>(picture.widthPx) * 4, QImage::Format_RGB32,
-        [](void* bytes) { delete static_cast<std::vector<std::uint8_t>*>(bytes); }, kept};
+        [](void* owner) {
+            const std::unique_ptr<Kept> released(static_cast<Kept*>(owner));
+            if (released->memory) {
+                released->memory->giveBack(std::move(released->bgrx));
+            }
+        },
+        kept};
 }
 
 } // namespace
@@ -104,13 +149,15 @@ private:
         }
         const footage::Orientation& turn = wish.index->info.orientation;
         if (wish.frame) {
+            const RectPx whole {0, 0, turn.uprightWidthPx(), turn.uprightHeightPx()};
             answer(wish.clip,
-                [number, picture = imageOf(footage::toRgb(*frame, turn))](
-                    FrameFetcher* to) { Q_EMIT to->frameReady(number, picture); });
+                [number,
+                    picture = imageOf(footage::toRgb(*frame, turn, whole, m_memory->take()),
+                        m_memory)](FrameFetcher* to) { Q_EMIT to->frameReady(number, picture); });
         } else {
             answer(wish.clip,
                 [crop = *wish.crop,
-                    picture = imageOf(footage::toRgb(*frame, turn, wish.crop->part))](
+                    picture = imageOf(footage::toRgb(*frame, turn, wish.crop->part), nullptr)](
                     FrameFetcher* to) { Q_EMIT to->cropReady(crop, picture); });
         }
     }
@@ -174,6 +221,7 @@ private:
     std::shared_ptr<Shared> m_shared;
     FrameFetcher* m_owner;
     std::optional<footage::FrameSource> m_source;
+    std::shared_ptr<PictureMemory> m_memory = std::make_shared<PictureMemory>();
     quint64 m_sourceClip = 0;
     int m_threads = 0; ///< of the source's decoder
 };
