@@ -2,6 +2,7 @@
 #include "core/measure/clip_measurement.h"
 
 #include "core/footage/capture_clock.h"
+#include "core/footage/frame_scan.h"
 #include "core/measure/clip_analysis.h"
 #include "core/measure/clip_doubts.h"
 #include "core/measure/clip_notes.h"
@@ -9,6 +10,7 @@
 #include "core/measure/clip_setting.h"
 #include "core/measure/clip_setup.h"
 #include "core/measure/hand_shake.h"
+#include "core/measure/memory_budget.h"
 #include "core/measure/region_scan.h"
 #include "core/measure/scan_memory.h"
 #include "core/measure/sparse_measurement.h"
@@ -222,6 +224,20 @@ JobResult<RegionRequest> followedRegions(const ClipIndex& index, const MeasureOp
     return stored;
 }
 
+/// Memory that measuring a clip takes: its light, twice while presses are looked for in it, and the
+/// pictures that decoders hold.
+std::int64_t bytesToMeasure(const ClipIndex& index, const RegionRequest& request)
+{
+    constexpr std::int64_t copiesOfLight = 2;
+    constexpr std::int64_t picturesOfADecoder = 12;
+    constexpr std::int64_t bytesPerPixel = 3; // as if each had 16 bits and a quarter of the colour
+    const auto& orientation = index.info.orientation;
+    const std::int64_t pixels
+        = std::int64_t {orientation.storedWidthPx} * orientation.storedHeightPx;
+    return copiesOfLight * lightBytesPerFrame(request) * index.frameCount()
+        + footage::scanThreads({request.threads}) * picturesOfADecoder * bytesPerPixel * pixels;
+}
+
 } // namespace
 
 JobResult<Measurement> measureClip(const std::filesystem::path& clip, const MeasureOptions& options,
@@ -262,6 +278,12 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
     }
     if (observer.onRegions) {
         observer.onRegions(regions);
+    }
+    // Others may be measured at the same time.
+    const auto memoryShare
+        = scanMemoryBudget().take(bytesToMeasure(index, stored.value()), control.stop);
+    if (!memoryShare) {
+        return Cancelled {};
     }
     const ClipSetting setting {
         index, options, clock, std::move(stored).value(), startTimesMs(clock, index.frameCount())};

@@ -8,6 +8,20 @@ namespace twinlamp::measure {
 
 using footage::PictureView;
 
+std::int64_t lightBytesPerFrame(const RegionRequest& request)
+{
+    constexpr std::int64_t lampBytes = 8; // light and the share of clipped pixels
+    constexpr std::int64_t valueBytes = 4;
+    const auto grid = [](bool isAsked, int columns, int rows) {
+        return isAsked ? valueBytes * columns * rows : 0;
+    };
+    return (request.reference ? lampBytes : 0) + (request.goggle ? lampBytes : 0)
+        + grid(request.reference && request.referenceRows > 1, 1, request.referenceRows)
+        + grid(request.goggle.has_value(), request.goggleColumns, request.goggleRows)
+        + grid(request.panel.has_value(), request.panelColumns, request.panelRows)
+        + grid(request.room, request.roomColumns, request.roomRows);
+}
+
 JobResult<RegionScan> scanRegions(const footage::ClipIndex& index, const RegionRequest& request,
     const ScanProgress& progress, const JobControl& control)
 {

@@ -36,8 +36,7 @@ struct RegionRequest
 };
 
 /// Light of the regions in every frame; NaN where a frame could not be decoded. Empty where not
-/// asked for. Memory: 16 bytes a frame for the lamps, 4 * columns * rows for each of the grids and
-/// lines.
+/// asked for. Memory: lightBytesPerFrame().
 struct RegionLight
 {
     std::vector<float> reference;
@@ -60,6 +59,10 @@ struct RegionScan
     std::string firstDecodeError;
     bool isComplete = true; ///< false: some frames were left out, and hold NaN
 };
+
+/// Memory that the light of a scan takes for each frame: 16 bytes for the lamps, 4 for each line of
+/// the reference region and each cell of the grids. 1984 with all that a measurement asks for.
+[[nodiscard]] std::int64_t lightBytesPerFrame(const RegionRequest& request);
 
 /// Called now and then from a worker thread, one call at a time: the frames [0, complete) are
 /// there.
