@@ -7,7 +7,10 @@
 #include "ui/theme/theme.h"
 
 #include <QApplication>
+#include <QEvent>
 #include <QThreadPool>
+
+#include <spdlog/spdlog.h>
 
 // Out of the namespace, as Qt asks: a static library's resources are not found by themselves.
 static void initResources() { Q_INIT_RESOURCE(twinlamp); }
@@ -18,6 +21,28 @@ namespace {
 
 /// Enough for a measurement, an index, a proposal and a picture at once; scans bring their own.
 constexpr int jobThreads = 4;
+
+/// Notes in the log when the window was first seen, for tests/bench/start.
+class FirstPaint : public QObject
+{
+public:
+    explicit FirstPaint(QWidget& window)
+        : QObject(&window)
+    {
+        window.installEventFilter(this);
+    }
+
+    bool eventFilter(QObject* window, QEvent* event) override
+    {
+        if (event->type() == QEvent::Paint) {
+            window->removeEventFilter(this);
+            // Behind this event, when all of the window is painted.
+            QMetaObject::invokeMethod(
+                this, [] { spdlog::info("the window is there"); }, Qt::QueuedConnection);
+        }
+        return false;
+    }
+};
 
 } // namespace
 
@@ -41,6 +66,7 @@ int runWindow(int& argc, char** argv, const WindowRequest& request)
     int status = 0;
     {
         MainWindow window(theme, pool, request.sampleList);
+        const FirstPaint firstPaint(window);
         window.show();
         window.openAtStart(request.paths);
         status = QApplication::exec();

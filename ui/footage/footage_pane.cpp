@@ -9,6 +9,7 @@
 #include <QVBoxLayout>
 
 #include <algorithm>
+#include <spdlog/spdlog.h>
 
 namespace twinlamp::ui {
 
@@ -38,6 +39,9 @@ void FootagePane::wire()
     connect(m_playhead, &Playhead::frameChanged, this, &FootagePane::onFrame);
     connect(m_playhead, &Playhead::playingChanged, m_transport, &TransportBar::setPlaying);
     connect(m_fetcher, &FrameFetcher::frameReady, m_view, &FootageView::setPicture);
+    connect(
+        m_fetcher, &FrameFetcher::frameReady, this,
+        [] { spdlog::info("the first picture is there"); }, Qt::SingleShotConnection);
     connect(m_fetcher, &FrameFetcher::frameFailed, this,
         [this](FrameIndex /*frame*/, const QString& reason) { m_view->setProblem(reason); });
     connect(m_view, &FootageView::stepAsked, this, step);
