@@ -2,6 +2,7 @@
 #include "core/trace/light_meter.h"
 
 #include "core/base/contracts.h"
+#include "core/trace/luma_table.h"
 #include "core/trace/transfer.h"
 
 #include <algorithm>
@@ -23,16 +24,7 @@ constexpr int channelTableSize = 16384;
 constexpr double channelTableLow = -0.5;
 constexpr double channelTableHigh = 1.5;
 constexpr double channelTableScale = (channelTableSize - 1) / (channelTableHigh - channelTableLow);
-// Where a channel piles up: reference white, or the very end of a limited-range code.
 constexpr float clipLow = 0.005F;
-constexpr float clipWhite = 0.985F;
-constexpr float clipWhiteEnd = 1.02F;
-constexpr float clipCodeEnd = 1.075F;
-
-float clippedHigh(float v)
-{
-    return (v >= clipWhite && v < clipWhiteEnd) || v >= clipCodeEnd ? 1.0F : 0.0F;
-}
 
 struct CellSums
 {
@@ -160,7 +152,6 @@ struct LightMeter::Tables
     [[nodiscard]] double lightAt(const PictureView& picture, int x, int y) const;
 
 private:
-    void makeLumaTables();
     void makeColourTables();
 };
 
@@ -173,26 +164,10 @@ LightMeter::Tables::Tables(const PictureView& picture)
     , widthPx(picture.widthPx())
     , heightPx(picture.heightPx())
 {
-    makeLumaTables();
+    LumaTable luma = lumaTable(picture);
+    lumaLight = std::move(luma.light);
+    lumaCode = std::move(luma.code);
     makeColourTables();
-}
-
-void LightMeter::Tables::makeLumaTables()
-{
-    const int codes = 1 << bitDepth;
-    const double unit = std::ldexp(1.0, bitDepth - 8);
-    // RGB samples use the whole code range, tagged or not.
-    const bool full = colour.fullRange || layout == PlaneLayout::Gbr;
-    const double black = full ? 0.0 : 16.0 * unit;
-    const double span = full ? codes - 1.0 : 219.0 * unit;
-    lumaLight.resize(static_cast<std::size_t>(codes));
-    lumaCode.resize(static_cast<std::size_t>(codes));
-    for (int code = 0; code < codes; ++code) {
-        const double v = (code - black) / span;
-        lumaCode[static_cast<std::size_t>(code)] = static_cast<float>(v);
-        lumaLight[static_cast<std::size_t>(code)]
-            = static_cast<float>(linearLight(colour.transfer, v));
-    }
 }
 
 void LightMeter::Tables::makeColourTables()
@@ -277,7 +252,7 @@ void LightMeter::Tables::addColourRow(
             strongest = std::max({red, green, blue});
         }
         low += v <= clipLow ? 1.0F : 0.0F;
-        high += clippedHigh(strongest);
+        high += isClippedCode(strongest) ? 1.0F : 0.0F;
     }
     sums.light += static_cast<double>(sum);
     sums.pixels += to - from;
@@ -303,7 +278,7 @@ void LightMeter::Tables::addGbrRow(const PictureView& picture, int y, int from, 
         sum += channel(0, r) + channel(1, g) + channel(2, b);
         if (clip != nullptr) {
             clip->low += std::max({r, g, b}) <= clipLow ? 1.0F : 0.0F;
-            clip->high += clippedHigh(std::max({r, g, b}));
+            clip->high += isClippedCode(std::max({r, g, b})) ? 1.0F : 0.0F;
         }
         ++sums.pixels;
     }
