@@ -105,6 +105,9 @@ constexpr std::array table {
         "{0} of {1} frames were read, all around the switchings; a hold shorter than the stated "
         "{2} "
         "ms may be missing, and held frames were not looked for. --scan full reads every frame."},
+    TableRow {"second-look",
+        "Regions that were moved were read from the coarse light map of an earlier scan ({0}), and "
+        "no frame was decoded. Measure the clip again to read them exactly."},
     TableRow {"held-not-seen", "The panel shows no moving picture, so held frames cannot be told."},
     TableRow {"panel-one-sign",
         "Only one sign tells how often the panel shows a new picture, so a fault in it would go "

@@ -13,6 +13,8 @@
 #include "core/measure/memory_budget.h"
 #include "core/measure/region_scan.h"
 #include "core/measure/scan_memory.h"
+#include "core/measure/scan_store.h"
+#include "core/measure/second_look.h"
 #include "core/measure/sparse_measurement.h"
 
 #include <algorithm>
@@ -144,7 +146,7 @@ JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::p
             if (auto nothing = readRegions(setting, wanted, control, observer, scanned)) {
                 return std::move(*nothing);
             }
-        } else {
+        } else if (memory != nullptr) {
             scanned.scan.missing = memory->scan.missing;
         }
     }
@@ -153,6 +155,7 @@ JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::p
     }
     if (memory != nullptr) {
         takeFromMemory(wanted, *memory, scanned.scan.light);
+        scanned.scan.map = scanned.scan.map ? scanned.scan.map : memory->scan.map;
     }
     if (!scanned.analysed) {
         scanned.seconds
@@ -224,8 +227,8 @@ JobResult<RegionRequest> followedRegions(const ClipIndex& index, const MeasureOp
     return stored;
 }
 
-/// Memory that measuring a clip takes: its light, twice while presses are looked for in it, and the
-/// pictures that decoders hold.
+/// Memory that measuring a clip takes: its light, twice while presses are looked for in it, its
+/// light map, and the pictures that decoders hold.
 std::int64_t bytesToMeasure(const ClipIndex& index, const RegionRequest& request)
 {
     constexpr std::int64_t copiesOfLight = 2;
@@ -234,15 +237,87 @@ std::int64_t bytesToMeasure(const ClipIndex& index, const RegionRequest& request
     const auto& orientation = index.info.orientation;
     const std::int64_t pixels
         = std::int64_t {orientation.storedWidthPx} * orientation.storedHeightPx;
-    return copiesOfLight * lightBytesPerFrame(request) * index.frameCount()
+    const std::int64_t ofMap = request.keepMap ? std::min(mostMapBytes,
+                                   trace::mapBytes(orientation.storedWidthPx,
+                                       orientation.storedHeightPx, index.frameCount()))
+                                               : 0;
+    return copiesOfLight * lightBytesPerFrame(request) * index.frameCount() + ofMap
         + footage::scanThreads({request.threads}) * picturesOfADecoder * bytesPerPixel * pixels;
+}
+
+/// What a scan is given besides the clip's setting.
+struct ScanMeans
+{
+    const std::filesystem::path& clip;
+    const std::shared_ptr<const ScanMemory>& earlier;
+    const JobControl& control;
+    const MeasureObserver& observer;
+};
+
+JobResult<Measurement> scannedAndTimed(const ClipSetting& setting, const CaptureRate& rate,
+    const RegionSet& regions, std::vector<Sentence> notes, const ScanMeans& means)
+{
+    // Others may be measured at the same time.
+    const auto memoryShare = scanMemoryBudget().take(
+        bytesToMeasure(setting.index, setting.stored), means.control.stop);
+    if (!memoryShare) {
+        return Cancelled {};
+    }
+    auto scanned
+        = scanClip(setting, means.clip, means.earlier.get(), means.control, means.observer);
+    if (!scanned.hasValue()) {
+        return scanned.isCancelled() ? JobResult<Measurement>(Cancelled {})
+                                     : JobResult<Measurement>(scanned.error());
+    }
+    return assemble(setting, rate, regions, std::move(scanned).value(), std::move(notes));
+}
+
+// Located regions are exact or nothing.
+bool allRegionsGiven(const MeasureOptions& options)
+{
+    return options.reference && options.goggle && (options.panel || options.withoutPanel);
+}
+
+std::shared_ptr<const ScanMemory> earlierScan(const std::filesystem::path& clip,
+    const ClipIndex& index, const std::shared_ptr<const ScanMemory>& previous,
+    const LightMapUse& map)
+{
+    if (previous && isSameClip(*previous, index)) {
+        return previous;
+    }
+    return map.lookAgain ? loadScan(map.folder, clip, index) : nullptr;
+}
+
+/// What the map tells of regions that were moved, with nothing decoded; nothing where that does
+/// not suffice, where nothing was moved, or there is no earlier scan.
+std::optional<Measurement> lookedAgain(const ClipSetting& setting, const CaptureRate& rate,
+    const RegionSet& regions, const std::vector<Sentence>& notes,
+    const std::shared_ptr<const ScanMemory>& earlier)
+{
+    if (!earlier || !allRegionsGiven(setting.options)) {
+        return std::nullopt;
+    }
+    const auto begin = std::chrono::steady_clock::now();
+    auto look = secondLook(setting.stored, *earlier);
+    if (!look) {
+        return std::nullopt;
+    }
+    Scanned scanned;
+    scanned.scan = std::move(look->scan);
+    scanned.sha256 = earlier->sha256;
+    scanned.notes.push_back({"second-look", {fmt::format("{}", fmt::join(look->fromMap, ", "))}});
+    scanned.seconds
+        = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+    Measurement measurement = assemble(setting, rate, regions, std::move(scanned), notes);
+    measurement.memory = earlier; // what the map tells is no ground for a third look
+    return measurement;
 }
 
 } // namespace
 
 JobResult<Measurement> measureClip(const std::filesystem::path& clip, const MeasureOptions& options,
     const JobControl& control, const MeasureObserver& observer,
-    const std::shared_ptr<const ScanMemory>& previous)
+    const std::shared_ptr<const ScanMemory>& previous, const LightMapUse& map)
 {
     auto indexed = footage::indexClip(
         clip, footage::defaultIndexCacheFolder(), JobControl {control.stop, {}});
@@ -270,8 +345,16 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
         return *problem;
     }
     const CaptureClock clock(index, rate->rate);
-    const ScanMemory* memory = previous && isSameClip(*previous, index) ? previous.get() : nullptr;
-    auto stored = followedRegions(index, options, memory, JobControl {control.stop, {}}, decided);
+    const auto earlier = earlierScan(clip, index, previous, map);
+    ClipSetting setting {index, options, clock,
+        storedRegions(regions, index.info.orientation, options),
+        startTimesMs(clock, index.frameCount())};
+    if (auto looked
+        = lookedAgain(setting, *rate, regions, notes, map.lookAgain ? earlier : nullptr)) {
+        return std::move(*looked);
+    }
+    auto stored
+        = followedRegions(index, options, earlier.get(), JobControl {control.stop, {}}, decided);
     if (!stored.hasValue()) {
         return stored.isCancelled() ? JobResult<Measurement>(Cancelled {})
                                     : JobResult<Measurement>(stored.error());
@@ -279,20 +362,14 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
     if (observer.onRegions) {
         observer.onRegions(regions);
     }
-    // Others may be measured at the same time.
-    const auto memoryShare
-        = scanMemoryBudget().take(bytesToMeasure(index, stored.value()), control.stop);
-    if (!memoryShare) {
-        return Cancelled {};
+    setting.stored = std::move(stored).value();
+    setting.stored.keepMap = map.keep;
+    auto measured = scannedAndTimed(
+        setting, *rate, regions, std::move(notes), {clip, earlier, control, observer});
+    if (measured.hasValue() && map.keep && measured.value().result.scan.framesDecoded > 0) {
+        storeScan(map.folder, clip, *measured.value().memory);
     }
-    const ClipSetting setting {
-        index, options, clock, std::move(stored).value(), startTimesMs(clock, index.frameCount())};
-    auto scanned = scanClip(setting, clip, memory, control, observer);
-    if (!scanned.hasValue()) {
-        return scanned.isCancelled() ? JobResult<Measurement>(Cancelled {})
-                                     : JobResult<Measurement>(scanned.error());
-    }
-    return assemble(setting, *rate, regions, std::move(scanned).value(), std::move(notes));
+    return measured;
 }
 
 } // namespace twinlamp::measure

@@ -28,6 +28,21 @@ struct MeasureObserver
 /// must. Opaque; hand it to the next measurement of the same clip.
 struct ScanMemory;
 
+/// The coarse light map of a clip: what a second look at it may rest on. Not one of the
+/// MeasureOptions, which are kept with the clip: whether a look is a quick one is a matter of the
+/// occasion.
+struct LightMapUse
+{
+    bool keep = false; ///< fill a map while every frame is scanned
+    std::filesystem::path folder; ///< where it is kept with the scan; empty: in memory alone
+    /// What an earlier scan left serves without decoding: where regions were moved by its light
+    /// map, wherever that suffices, and the result says so; else all is exact, as without.
+    bool lookAgain = false;
+};
+
+/// $XDG_CACHE_HOME/twinlamp/map or its default. Empty path: no cache.
+[[nodiscard]] std::filesystem::path defaultMapFolder();
+
 struct Measurement
 {
     ClipResult result;
@@ -38,6 +53,7 @@ struct Measurement
 /// Everything that commands and the window show of a clip comes from here.
 ///
 /// @param previous  memory of an earlier measurement of the same clip, or null
+/// @param map       the result is exact, and the same whatever is kept, without `lookAgain`
 /// @error Footage/…           the clip cannot be read
 /// @error Measure/NeedsCaptureRate  neither given nor in the file
 /// @error Measure/InvalidValue      a region or an option out of its bounds
@@ -45,7 +61,7 @@ struct Measurement
 /// A clip without a press is no error: the result then holds none.
 [[nodiscard]] JobResult<Measurement> measureClip(const std::filesystem::path& clip,
     const MeasureOptions& options, const JobControl& control, const MeasureObserver& observer = {},
-    const std::shared_ptr<const ScanMemory>& previous = nullptr);
+    const std::shared_ptr<const ScanMemory>& previous = nullptr, const LightMapUse& map = {});
 
 /// A proposed region and how sure the proposal is, 0 to 1.
 struct LocatedRegion

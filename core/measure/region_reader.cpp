@@ -42,6 +42,7 @@ RegionReader::RegionReader(const RegionRequest& request, RectPx picture, std::in
     , m_transfer(request.transfer)
     , m_isDone(static_cast<std::size_t>(frameCount))
     , m_scratch(static_cast<std::size_t>(workers))
+    , m_keepMap(request.keepMap && !request.follow)
 {
     if (request.reference) {
         addRegion({*request.reference, 1, request.referenceRows, 0},
@@ -88,7 +89,7 @@ void RegionReader::visit(FrameIndex frame, PictureView picture, int worker)
     if (m_transfer) {
         picture.colour.transfer = static_cast<int>(*m_transfer);
     }
-    std::call_once(m_made, [&] { m_meter = std::make_unique<LightMeter>(picture, m_regions); });
+    std::call_once(m_made, [&] { makeMeters(picture); });
     auto& scratch = m_scratch[static_cast<std::size_t>(worker)];
     scratch.resize(m_meter->valueCount());
     std::array<ClipShare, 4> clip {};
@@ -101,8 +102,28 @@ void RegionReader::visit(FrameIndex frame, PictureView picture, int worker)
             values = values.subspan(cells);
         }
     }
+    if (m_mapper) {
+        m_mapper->add(frame, picture);
+    }
     m_isDone[k].store(true, std::memory_order_release);
     tellProgress();
+}
+
+void RegionReader::makeMeters(const PictureView& likeThis)
+{
+    m_meter = std::make_unique<LightMeter>(likeThis, m_regions);
+    if (m_keepMap && trace::LightMapper::canMap(likeThis)
+        && trace::mapBytes(likeThis.widthPx(), likeThis.heightPx(), m_frameCount) <= mostMapBytes) {
+        m_mapper = std::make_shared<trace::LightMapper>(likeThis, m_frameCount);
+    }
+}
+
+std::shared_ptr<const trace::LightMap> RegionReader::map() const
+{
+    if (!m_mapper || !m_mapper->map().isComplete()) {
+        return nullptr;
+    }
+    return {m_mapper, &m_mapper->map()};
 }
 
 void RegionReader::Target::write(

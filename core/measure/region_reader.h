@@ -31,6 +31,9 @@ public:
 
     [[nodiscard]] RegionLight takeLight() { return std::move(m_light); }
 
+    /// Null where none was asked for, or not every frame has its row. @pre no thread is reading
+    [[nodiscard]] std::shared_ptr<const trace::LightMap> map() const;
+
 private:
     struct Target
     {
@@ -45,6 +48,7 @@ private:
     void addRegion(const trace::MeterRegion& region, Target target);
     bool read(std::size_t frame, const footage::PictureView& picture, std::span<float> light,
         std::span<trace::ClipShare> clip);
+    void makeMeters(const footage::PictureView& likeThis);
     void tellProgress();
 
     ScanProgress m_progress;
@@ -58,6 +62,8 @@ private:
     std::vector<std::vector<float>> m_scratch;
     std::once_flag m_made;
     std::unique_ptr<trace::LightMeter> m_meter;
+    bool m_keepMap;
+    std::shared_ptr<trace::LightMapper> m_mapper;
     std::mutex m_telling;
     std::chrono::steady_clock::time_point m_nextTelling;
     std::int64_t m_complete = 0;

@@ -44,7 +44,7 @@ JobResult<RegionScan> scanRegions(const footage::ClipIndex& index, const RegionR
     }
     footage::ScanReport report = std::move(scanned).value();
     return RegionScan {reader.takeLight(), report.framesDecoded, std::move(report.missing),
-        std::move(report.firstDecodeError)};
+        std::move(report.firstDecodeError), true, reader.map()};
 }
 
 } // namespace twinlamp::measure

@@ -5,6 +5,7 @@
 #include "core/base/measure_options.h"
 #include "core/base/result.h"
 #include "core/footage/frame_index.h"
+#include "core/trace/light_map.h"
 #include "core/trace/shift_finder.h"
 
 #include <functional>
@@ -29,6 +30,7 @@ struct RegionRequest
     bool room = false; ///< read the whole picture's light, coarsely
     int roomColumns = 16;
     int roomRows = 12;
+    bool keepMap = false; ///< read a coarse light map of the whole picture as well
     int threads = 0;
     std::optional<TransferCurve> transfer; ///< in place of the one that the pictures name
     /// Follows a camera that was held in the hand; null: the regions stand still.
@@ -58,11 +60,17 @@ struct RegionScan
     std::vector<FrameIndex> missing;
     std::string firstDecodeError;
     bool isComplete = true; ///< false: some frames were left out, and hold NaN
+    /// Of every frame; null where none was asked for, or not every frame has its row.
+    std::shared_ptr<const trace::LightMap> map;
 };
 
 /// Memory that the light of a scan takes for each frame: 16 bytes for the lamps, 4 for each line of
 /// the reference region and each cell of the grids. 1984 with all that a measurement asks for.
 [[nodiscard]] std::int64_t lightBytesPerFrame(const RegionRequest& request);
+
+/// Four minutes of 1080p at 240 frames/s; the scans of two clips stay in memory. A longer clip has
+/// no light map, so that each look at it decodes.
+inline constexpr std::int64_t mostMapBytes = std::int64_t {1} << 28;
 
 /// Called now and then from a worker thread, one call at a time: the frames [0, complete) are
 /// there.

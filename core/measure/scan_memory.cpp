@@ -12,6 +12,13 @@ bool samePanel(const RegionRequest& a, const RegionRequest& b)
     return a.panel == b.panel && a.panelCorners == b.panelCorners;
 }
 
+// A lamp's lines depend on its region.
+bool sameGrids(const RegionRequest& a, const RegionRequest& b)
+{
+    return a.panelColumns == b.panelColumns && a.panelRows == b.panelRows
+        && a.roomColumns == b.roomColumns && a.roomRows == b.roomRows;
+}
+
 } // namespace
 
 bool isSameClip(const ScanMemory& memory, const ClipIndex& index)
@@ -31,20 +38,24 @@ RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memor
     RegionRequest missing = wanted;
     const bool wasFollowed = memory != nullptr && memory->regions.follow != nullptr;
     if (memory == nullptr || !memory->scan.isComplete || wasFollowed != (wanted.follow != nullptr)
-        || memory->regions.transfer != wanted.transfer
+        || memory->regions.transfer != wanted.transfer || !sameGrids(memory->regions, wanted)
         || (wasFollowed && !sameRegions(memory->regions, wanted))) {
         return missing;
     }
-    if (memory->regions.reference == wanted.reference) {
+    if (memory->regions.reference == wanted.reference
+        && memory->regions.referenceRows == wanted.referenceRows) {
         missing.reference.reset();
     }
-    if (memory->regions.goggle == wanted.goggle) {
+    if (memory->regions.goggle == wanted.goggle
+        && memory->regions.goggleColumns == wanted.goggleColumns
+        && memory->regions.goggleRows == wanted.goggleRows) {
         missing.goggle.reset();
     }
     if (samePanel(memory->regions, wanted)) {
         missing.panel.reset();
     }
     missing.room = false;
+    missing.keepMap = wanted.keepMap && !memory->scan.map;
     return missing;
 }
 

@@ -247,7 +247,7 @@ JobResult<SparseScan::Done> SparseScan::decodeAll()
 RegionScan SparseScan::soFar() const
 {
     RegionScan scan {light(), m_report.framesDecoded, m_report.missing, m_report.firstDecodeError,
-        std::ranges::count(m_decoded, 0) == 0};
+        std::ranges::count(m_decoded, 0) == 0, m_reader.map()};
     std::ranges::sort(scan.missing);
     return scan;
 }
