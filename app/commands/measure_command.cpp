@@ -33,7 +33,12 @@ JobResult<measure::Measurement> measured(
     const MeasureArguments& arguments, const CommandContext& context)
 {
     ProgressLine progress(context, "measuring " + arguments.clip.filename().string() + ", frames");
-    return measure::measureClip(arguments.clip, arguments.options, progress.control());
+    // A clip of a session will be looked at again, in the window.
+    measure::LightMapUse map;
+    map.keep = !arguments.sessionFile.empty();
+    map.folder = measure::defaultMapFolder();
+    return measure::measureClip(
+        arguments.clip, arguments.options, progress.control(), {}, nullptr, map);
 }
 
 /// JSON and CSV where they were asked for, else the table.

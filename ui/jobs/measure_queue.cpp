@@ -188,7 +188,8 @@ void MeasureQueue::begin(const MeasureTask& task)
             if (!options.linkFrameRate) {
                 options.linkFrameRate = task.linkFrameRate;
             }
-            return measure::measureClip(task.file, options, control, observer, memory);
+            return measure::measureClip(task.file, options, control, observer, memory,
+                {true, measure::defaultMapFolder(), task.lookAgain});
         },
         [this](JobResult<measure::Measurement>&& outcome) { onDone(std::move(outcome)); });
     Q_EMIT started(task.clip);

@@ -22,6 +22,8 @@ struct MeasureTask
     measure::MeasureOptions options;
     /// Of the clip's link setting; serves where the options name none.
     std::optional<FrameRate> linkFrameRate = {};
+    /// Moved regions may be told from the clip's light map, see measure::LightMapUse.
+    bool lookAgain = false;
 };
 
 /// What a running measurement has found so far; provisional.

@@ -58,6 +58,8 @@ public:
     /// What the goggle displayed at the press in hand, ms; empty where nobody typed it in.
     [[nodiscard]] std::optional<double> readout() const;
     [[nodiscard]] bool isMeasuring() const; ///< the clip in hand
+    /// Moved regions of the clip in hand were told from its light map; measureAgain() reads them.
+    [[nodiscard]] bool restsOnLightMap() const;
     [[nodiscard]] std::optional<ScaledProgress> progress() const; ///< of the clip that runs
 
     void moveRegion(RegionKind kind, std::optional<RectPx> rect);

@@ -111,7 +111,10 @@ void BenchDesk::bringUpToDate()
             continue;
         }
         m_asked[each.id] = tried;
-        m_queue.add({each.id, file, tried, linkFrameRateOf(session, each)}, each.id == m_clip);
+        // Quick figures while a hand is on the clip; measuring it again gives exact ones.
+        const bool lookAgain = static_cast<bool>(each.measurement);
+        m_queue.add(
+            {each.id, file, tried, linkFrameRateOf(session, each), lookAgain}, each.id == m_clip);
     }
 }
 
@@ -341,6 +344,14 @@ bool BenchDesk::findAgain(const std::filesystem::path& file)
 }
 
 void BenchDesk::stop() { m_queue.stopAll(); }
+
+bool BenchDesk::restsOnLightMap() const
+{
+    const session::Clip* inHand = clip();
+    return inHand != nullptr && inHand->measurement && !m_queue.holds(m_clip)
+        && std::ranges::any_of(inHand->measurement->notes,
+            [](const Sentence& note) { return note.id == "second-look"; });
+}
 
 void BenchDesk::measureAgain()
 {

@@ -243,9 +243,13 @@ void BenchPage::showWork()
     const auto open = static_cast<int>(std::ranges::count_if(outOfDate, [&](session::ClipId id) {
         return !queue.holds(id) && std::ranges::find(waiting, id) == waiting.end();
     }));
-    m_answer->setMeasureOffer(open > 0 && !m_document.isReadOnly()
-            ? countText(open, tr("Measure %1 clip"), tr("Measure %1 clips"))
-            : QString());
+    QString offer;
+    if (open > 0) {
+        offer = countText(open, tr("Measure %1 clip"), tr("Measure %1 clips"));
+    } else if (m_desk->restsOnLightMap()) {
+        offer = tr("Read moved regions exactly");
+    }
+    m_answer->setMeasureOffer(m_document.isReadOnly() ? QString() : offer);
 }
 
 void BenchPage::showOtherWork(const QString& stage, std::optional<ScaledProgress> progress)

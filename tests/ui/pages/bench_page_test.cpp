@@ -8,6 +8,7 @@
 #include "ui/plots/qcp.h"
 #include "ui/plots/trace_pane.h"
 #include "ui/plots/trace_plot.h"
+#include "ui/widgets/answer_strip.h"
 #include "ui/widgets/ask_bar.h"
 #include "ui/widgets/press_table.h"
 #include "ui/widgets/session_panel.h"
@@ -118,6 +119,32 @@ TEST_F(BenchOnASession, PanelOfFourCornersMeasuresAnewAndUndoesInOneStep)
     m_document.history()->undo();
     EXPECT_EQ(m_document.session(), before);
     EXPECT_FALSE(m_page->footage().view().regions()->panelCorners);
+}
+
+TEST_F(BenchOnASession, MovedPanelIsToldAtOnceAndReadExactlyWhenAsked)
+{
+    const auto film = add(smallScene());
+    ASSERT_TRUE(waitUntilMeasured());
+    ASSERT_TRUE(film.truth.regions.panel.has_value());
+    RectPx panel = *film.truth.regions.panel;
+    panel.height -= 4;
+    m_page->desk().moveRegion(RegionKind::Panel, panel);
+    ASSERT_TRUE(waitUntilMeasured());
+    EXPECT_EQ(clip().measurement->scan.framesDecoded, 0);
+    EXPECT_TRUE(m_page->desk().restsOnLightMap());
+    auto* strip = m_page->findChild<AnswerStrip*>();
+    ASSERT_NE(strip, nullptr);
+    const auto buttons = strip->findChildren<QPushButton*>();
+    const auto exactly = std::ranges::find(
+        buttons, QStringLiteral("Read moved regions exactly"), &QPushButton::text);
+    ASSERT_NE(exactly, buttons.end());
+    EXPECT_TRUE((*exactly)->isVisible());
+    (*exactly)->click();
+    ASSERT_TRUE(waitFor([&] { return !m_page->desk().restsOnLightMap(); }));
+    ASSERT_TRUE(waitUntilMeasured());
+    EXPECT_GT(clip().measurement->scan.framesDecoded, 0);
+    EXPECT_FALSE(m_page->desk().restsOnLightMap());
+    EXPECT_FALSE((*exactly)->isVisible());
 }
 
 TEST_F(BenchOnASession, ResultOfOptionsThatWereTakenBackIsDropped)
