@@ -144,7 +144,7 @@ void addScan(CLI::App& command, measure::MeasureOptions& options)
         {"--shortest-hold", "MS", "a time in ms above 0 and up to 3600000, with a decimal point",
             parsePositiveMs,
             "Shortest hold, lit or dark, that a sparse scan may rely on; a shorter one may be "
-            "missed (100)"})
+            "missed (the rig's, else 100)"})
         ->group(group);
     addThreads(command, options.threads, "Decoders that run side by side (one per core)")
         ->group(group);

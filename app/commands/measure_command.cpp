@@ -67,7 +67,7 @@ Json notLocatedJson(
     ClipResult empty;
     empty.clip = facts;
     empty.scan.mode = arguments.options.scan;
-    empty.scan.shortestHoldMs = arguments.options.shortestHoldMs;
+    empty.scan.shortestHoldMs = arguments.options.reliedHoldMs();
     Json json = report::measurementJson(
         empty, report::measurementFigures(empty, summaryOptions(arguments)));
     json["regions"] = {{"reference", nullptr}, {"goggle", nullptr}, {"panel", nullptr},

@@ -76,7 +76,7 @@ struct ScanFacts
     ScanMode mode = ScanMode::Full;
     std::int64_t framesDecoded = 0;
     double seconds = 0.0;
-    double shortestHoldMs = 100.0;
+    double shortestHoldMs = 100.0; ///< what a sparse scan relied on
     bool operator==(const ScanFacts&) const = default;
 };
 

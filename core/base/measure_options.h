@@ -40,8 +40,12 @@ struct FromRig
     std::string timeBaseCheckDate;
     /// ISO date of the check that the zero correction is from; empty: from no check.
     std::string zeroCheckDate;
+    bool shortestHold = false;
     bool operator==(const FromRig&) const = default;
 };
+
+/// Shortest hold that a sparse scan relies on where nobody states one.
+inline constexpr double usualShortestHoldMs = 100.0;
 
 /// What the tester knows about the clip. Empty: located, read from the file, estimated, or done
 /// without (and said so). Lives in base because the session keeps the options of every clip.
@@ -68,10 +72,16 @@ struct MeasureOptions
     double zeroMs = 0.0; ///< correction to subtract
     double zeroUncertaintyMs = 0.0; ///< 95 % half width of it
     ScanMode scan = ScanMode::Full;
-    double shortestHoldMs = 100.0;
+    std::optional<double> shortestHoldMs; ///< lit or dark; what a sparse scan relies on
     FromRig fromRig;
     int threads = 0; ///< 0: one per core
     bool operator==(const MeasureOptions&) const = default;
+
+    /// The shortest hold that a sparse scan with these options relies on.
+    [[nodiscard]] double reliedHoldMs() const
+    {
+        return shortestHoldMs.value_or(usualShortestHoldMs);
+    }
 };
 
 } // namespace twinlamp::measure

@@ -108,6 +108,14 @@ constexpr std::array table {
     TableRow {"second-look",
         "Regions that were moved were read from the coarse light map of an earlier scan ({0}), and "
         "no frame was decoded. Measure the clip again to read them exactly."},
+    TableRow {"sparse-scan-rig",
+        "{0} of {1} frames were read, all around the switchings; a hold shorter than the {2} ms "
+        "that the rig states may be missing, and held frames were not looked for. --scan full "
+        "reads every frame."},
+    TableRow {"sparse-scan-usual",
+        "{0} of {1} frames were read, all around the switchings; a hold shorter than {2} ms may be "
+        "missing (--shortest-hold or the rig states another), and held frames were not looked for. "
+        "--scan full reads every frame."},
     TableRow {"held-not-seen", "The panel shows no moving picture, so held frames cannot be told."},
     TableRow {"panel-one-sign",
         "Only one sign tells how often the panel shows a new picture, so a fault in it would go "

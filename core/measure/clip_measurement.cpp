@@ -95,7 +95,7 @@ std::optional<JobResult<Scanned>> readRegions(const ClipSetting& setting,
             scanned.notes.push_back({"sparse-not-proved", {"the camera was held in the hand"}});
         } else if (!isSparseScanWorthIt(setting)) {
             scanned.notes.push_back(
-                {"sparse-no-gain", {fmt::format("{:.0f}", setting.options.shortestHoldMs)}});
+                {"sparse-no-gain", {fmt::format("{:.0f}", setting.options.reliedHoldMs())}});
         } else {
             auto measured = measureSparsely(setting, control);
             if (!measured.hasValue()) {
@@ -181,7 +181,7 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     result.clip = clipFacts(setting, analysis, rate, scanned.sha256);
     result.regions = regions;
     result.scan = {scanned.scan.isComplete ? ScanMode::Full : ScanMode::Sparse,
-        scanned.scan.framesDecoded, scanned.seconds, options.shortestHoldMs};
+        scanned.scan.framesDecoded, scanned.seconds, options.reliedHoldMs()};
     result.presses = std::move(analysis.presses);
     result.panelTiming = std::move(analysis.panelTiming);
     flagPartlyVisible(regions, result.clip, result.presses);
@@ -191,9 +191,7 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     noteChecks(options, notes);
     std::ranges::move(scanned.notes, std::back_inserter(notes));
     if (result.scan.mode == ScanMode::Sparse) {
-        notes.push_back({"sparse-scan",
-            {std::to_string(readFrames(scanned.scan.light)), std::to_string(frames),
-                fmt::format("{:.0f}", options.shortestHoldMs)}});
+        noteSparseScan(options, readFrames(scanned.scan.light), result.clip.frames, notes);
     }
     result.notes = std::move(notes);
     result.traces = tracesOf(setting, analysed.own, frames, true);

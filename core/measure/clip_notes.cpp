@@ -69,4 +69,15 @@ void noteChecks(const MeasureOptions& options, std::vector<Sentence>& notes)
     }
 }
 
+void noteSparseScan(const MeasureOptions& options, std::int64_t framesRead, std::int64_t frames,
+    std::vector<Sentence>& notes)
+{
+    const char* id = options.fromRig.shortestHold ? "sparse-scan-rig"
+        : options.shortestHoldMs                  ? "sparse-scan"
+                                                  : "sparse-scan-usual";
+    notes.push_back({id,
+        {std::to_string(framesRead), std::to_string(frames),
+            fmt::format("{:.0f}", options.reliedHoldMs())}});
+}
+
 } // namespace twinlamp::measure

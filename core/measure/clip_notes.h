@@ -7,6 +7,7 @@
 #include "core/footage/frame_index.h"
 #include "core/measure/region_scan.h"
 
+#include <cstdint>
 #include <vector>
 
 namespace twinlamp::measure {
@@ -21,5 +22,9 @@ void noteShake(const RegionLight& light, std::vector<Sentence>& notes);
 /// Which of the tester's word and of the rig's checks the figures rest on; that no zero check was
 /// applied is noted elsewhere.
 void noteChecks(const MeasureOptions& options, std::vector<Sentence>& notes);
+
+/// That frames were left out, and by whose shortest hold.
+void noteSparseScan(const MeasureOptions& options, std::int64_t framesRead, std::int64_t frames,
+    std::vector<Sentence>& notes);
 
 } // namespace twinlamp::measure

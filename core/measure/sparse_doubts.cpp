@@ -151,7 +151,7 @@ std::optional<std::string> sparseDoubt(
     }
     const auto hold = shortestHoldMs(setting, ground.reference.edges);
     const double interval = setting.clock.captureRate().intervalMs();
-    if (hold && *hold < setting.options.shortestHoldMs - interval) {
+    if (hold && *hold < setting.options.reliedHoldMs() - interval) {
         return fmt::format("a hold of {:.0f} ms was seen", *hold);
     }
     if (ground.isPulsed || anyMayPulse(setting, scan.light, ground)) {

@@ -31,7 +31,7 @@ SparseNeeds needsOf(const ClipSetting& setting)
     const double frameMs = setting.clock.captureRate().intervalMs();
     SparseNeeds needs;
     // A frame less: one that a switching falls into belongs to neither side.
-    needs.longestGapMs = setting.options.shortestHoldMs - frameMs;
+    needs.longestGapMs = setting.options.reliedHoldMs() - frameMs;
     needs.framesBefore
         = std::max(levelReach, static_cast<std::size_t>(std::ceil(quietMs / frameMs)) + 2);
     needs.framesAfterReference = levelReach;

@@ -32,6 +32,13 @@ public:
         }
     }
 
+    void add(const char* name, const std::optional<Latency>& time)
+    {
+        if (time) {
+            m_json[name] = roundedMs(toMs(*time));
+        }
+    }
+
     void add(const char* name, const std::string& text)
     {
         if (!text.empty()) {
@@ -99,6 +106,7 @@ Json rigJson(const session::Session& session, const session::Rig& rig)
     told.add("line_time_us", rig.lineTimeUs);
     told.add("zero_ms", rig.zeroMs);
     told.add("zero_uncertainty_ms", rig.zeroUncertaintyMs);
+    told.add("shortest_hold_ms", rig.shortestHold);
     told.add("notes", rig.notes);
     Json json = told.take();
     json["checks"] = Json::array();

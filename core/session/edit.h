@@ -70,7 +70,8 @@ struct Edit
 // Every function below makes the edit for the session as it is and changes nothing itself. An edit
 // that would change nothing comes back empty.
 // @error Session/NotFound      no entry with that id
-// @error Session/InvalidValue  an empty name, or one that is in use; the detail says which
+// @error Session/InvalidValue  an empty name, or one that is in use; a rig's shortest hold out of
+//                              its bounds; the detail says which
 
 [[nodiscard]] Edit changeInfo(const Session& session, SessionInfo after);
 

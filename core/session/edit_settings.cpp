@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/session/edit_parts.h"
+#include "core/session/entry_fields.h"
 
 #include <algorithm>
 
@@ -30,6 +31,14 @@ std::optional<Error> nameProblem(
 
 std::optional<Error> problemOf(const Session& session, const Rig& rig)
 {
+    if (rig.shortestHold
+        && (rig.shortestHold->ns <= 0 || *rig.shortestHold > longestShortestHold)) {
+        return invalid("a shortest hold is above 0 ms and at most "
+            + shortestText(toMs(longestShortestHold)) + " ms, not "
+            + shortestText(toMs(*rig.shortestHold))
+            + " ms; type the shortest time between two switchings, or nothing")
+            .value();
+    }
     return nameProblem(session.rigs, rig, "rig", [](const Rig&) { return true; });
 }
 

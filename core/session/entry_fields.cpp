@@ -21,7 +21,11 @@ std::string textOf(double value) { return shortestText(value); }
 
 std::string textOf(FrameRate value) { return toText(value); }
 
-std::string textOf(Latency value) { return shortestText(toMs(value)); }
+std::string textOf(Latency value)
+{
+    // Divided: what was typed in ms comes out as it was typed.
+    return shortestText(static_cast<double>(value.ns) / 1e6);
+}
 
 std::string textOf(const QuadPx& value) { return toText(value); }
 
@@ -166,7 +170,8 @@ Fields fieldsOf(const Rig& rig)
     return {{"name", rig.name}, {"camera", rig.camera},
         {"capture_rate_hz", textOf(rig.captureRate)}, {"exposure_ms", textOf(rig.exposureMs)},
         {"line_time_us", textOf(rig.lineTimeUs)}, {"zero_ms", textOf(rig.zeroMs)},
-        {"zero_uncertainty_ms", textOf(rig.zeroUncertaintyMs)}, {"notes", rig.notes}};
+        {"zero_uncertainty_ms", textOf(rig.zeroUncertaintyMs)},
+        {"shortest_hold_ms", textOf(rig.shortestHold)}, {"notes", rig.notes}};
 }
 
 Fields fieldsOf(const Conditions& c)
@@ -211,8 +216,7 @@ Fields fieldsOf(const measure::MeasureOptions& o)
         {"edges", unless(usual.edges, o.edges)}, {"search_ms", unless(usual.searchMs, o.searchMs)},
         {"zero_ms", unless(usual.zeroMs, o.zeroMs)},
         {"zero_uncertainty_ms", unless(usual.zeroUncertaintyMs, o.zeroUncertaintyMs)},
-        {"scan", unless(usual.scan, o.scan)},
-        {"shortest_hold_ms", unless(usual.shortestHoldMs, o.shortestHoldMs)}};
+        {"scan", unless(usual.scan, o.scan)}, {"shortest_hold_ms", textOf(o.shortestHoldMs)}};
 }
 
 Fields fieldsOf(const Clip& clip, const Session& session)

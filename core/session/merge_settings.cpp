@@ -17,6 +17,7 @@ template<typename Visit> void eachValue(Rig& here, const Rig& there, const Visit
     visit("line_time_us", here.lineTimeUs, there.lineTimeUs);
     visit("zero_ms", here.zeroMs, there.zeroMs);
     visit("zero_uncertainty_ms", here.zeroUncertaintyMs, there.zeroUncertaintyMs);
+    visit("shortest_hold_ms", here.shortestHold, there.shortestHold);
 }
 
 template<typename Visit>

@@ -69,6 +69,22 @@ void takeTyped(const Rig& rig, MeasureOptions& options)
         options.zeroUncertaintyMs = rig.zeroUncertaintyMs.value_or(0.0);
         options.fromRig.zero = true;
     }
+    if (!options.shortestHoldMs && rig.shortestHold) {
+        // Divided: what was typed in ms comes out as it was typed.
+        options.shortestHoldMs = static_cast<double>(rig.shortestHold->ns) / 1e6;
+        options.fromRig.shortestHold = true;
+    }
+}
+
+/// Whether a measurement with these options would rest on the same. The shortest hold has no say in
+/// figures from every frame.
+bool restsOnTheSame(const ClipMeasurement& measurement, MeasureOptions options)
+{
+    if (measurement.scan.mode == ScanMode::Full) {
+        options.shortestHoldMs = measurement.options.shortestHoldMs;
+        options.fromRig.shortestHold = measurement.options.fromRig.shortestHold;
+    }
+    return options == measurement.options;
 }
 
 } // namespace
@@ -123,6 +139,9 @@ MeasureOptions withoutRig(MeasureOptions options)
         options.zeroMs = 0.0;
         options.zeroUncertaintyMs = 0.0;
     }
+    if (options.fromRig.shortestHold) {
+        options.shortestHoldMs.reset();
+    }
     options.fromRig = {};
     return options;
 }
@@ -133,7 +152,7 @@ bool isOutOfDate(const Session& session, const Clip& clip)
         return false;
     }
     const Result<MeasureOptions> today = withRig(session, clip.rig, clip.options);
-    return !today || *today != clip.measurement->options;
+    return !today || !restsOnTheSame(*clip.measurement, *today);
 }
 
 } // namespace twinlamp::session

@@ -9,8 +9,8 @@ namespace twinlamp::session {
 /// The options that a clip of a rig is measured with: what the tester asked for stands; where
 /// nothing is asked, the rig's newest time-base check gives the capture rate, its newest zero check
 /// the zero correction and, where it told one, the line time; after these what was typed for the
-/// rig (capture rate, exposure, line time, zero correction). Says in `fromRig` what came from
-/// where.
+/// rig (capture rate, exposure, line time, zero correction, shortest hold). Says in `fromRig` what
+/// came from where.
 ///
 /// @param rig    0: no rig, the options as asked
 /// @param asked  may hold values of an earlier call: they are taken anew
@@ -29,7 +29,8 @@ namespace twinlamp::session {
 [[nodiscard]] measure::MeasureOptions withoutRig(measure::MeasureOptions options);
 
 /// Whether the clip is measured, and would be measured with other options today: the tester or the
-/// rig's checks changed something since.
+/// rig's checks changed something since. A new shortest hold changes only what a sparse scan
+/// found.
 [[nodiscard]] bool isOutOfDate(const Session& session, const Clip& clip);
 
 } // namespace twinlamp::session

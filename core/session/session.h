@@ -32,9 +32,14 @@ struct Rig
     std::optional<double> lineTimeUs;
     std::optional<double> zeroMs; ///< correction to subtract
     std::optional<double> zeroUncertaintyMs; ///< 95 % half width of it
+    /// Nobody presses the switch for a shorter time, lit or dark: a sparse scan relies on it.
+    std::optional<Latency> shortestHold;
     std::string notes;
     bool operator==(const Rig&) const = default;
 };
+
+/// A longer hold is beyond any bench: a slip of the hand, or seconds for milliseconds.
+inline constexpr Latency longestShortestHold {60'000'000'000};
 
 /// A check of a rig, filed with the day on which it was made.
 struct RigCheck

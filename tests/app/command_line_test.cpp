@@ -57,7 +57,8 @@ TEST(CommandLine, MeasureWithoutOptionsTakesTheContractsDefaults)
     EXPECT_EQ(measure.clip, "clip.mp4");
     EXPECT_EQ(measure.options, measure::MeasureOptions {});
     EXPECT_EQ(measure.options.searchMs, 150.0);
-    EXPECT_EQ(measure.options.shortestHoldMs, 100.0);
+    EXPECT_FALSE(measure.options.shortestHoldMs.has_value());
+    EXPECT_EQ(measure.options.reliedHoldMs(), 100.0);
     EXPECT_EQ(measure.options.edges, measure::EdgeChoice::Both);
     EXPECT_EQ(measure.options.scan, ScanMode::Full);
     EXPECT_FALSE(measure.options.linkFrameRate.has_value());

@@ -2,6 +2,8 @@
 #include "app/commands/measure_command.h"
 #include "app/commands/rig_check_command.h"
 #include "core/film/film.h"
+#include "core/report/session_overview.h"
+#include "core/session/edit.h"
 #include "core/session/store/session_file.h"
 #include "tests/support/temporary_folder.h"
 
@@ -231,6 +233,47 @@ TEST_F(RigCheckCommand, FiledChecksAreAppliedToClipsOfTheRig)
     EXPECT_EQ(opened->session().rigChecks.size(), 2U);
     EXPECT_FALSE(opened->session().clips.front().options.captureRate)
         << "the rig's rate is not the tester's own";
+}
+
+TEST_F(RigCheckCommand, ShortestHoldOfTheRigServesASparseScan)
+{
+    film::Scene scene = zeroScene();
+    scene.seed = 44;
+    scene.view = film::GoggleView::Link;
+    scene.file.gop = 12;
+    scene.lamps.programme.presses = 4;
+    scene.lamps.programme.startMs = 330;
+    scene.lamps.programme.holdMs = {410, 600};
+    scene.lamps.programme.gapMs = {410, 700};
+    MeasureArguments measure;
+    measure.clip = filmed(scene, folder->path(), "sparse.mp4");
+    measure.options.captureRate = scene.camera.captureRate;
+    measure.options.scan = ScanMode::Sparse;
+    measure.sessionFile = folder->path() / "hold.twinlamp";
+    measure.setting = "narrow";
+    measure.rig = "tripod one";
+    measure.jsonFile = "-";
+    ASSERT_EQ(run(measure), ExitStatus::Done) << m_err.str();
+    EXPECT_EQ(json()["scan"]["shortest_hold_ms"], 100.0);
+    {
+        auto file = session::store::SessionFile::open(
+            measure.sessionFile, {session::store::OpenMode::Write, {}, {}});
+        ASSERT_TRUE(file) << file.error().detail;
+        session::Rig rig = file->session().rigs.front();
+        rig.shortestHold = latencyFromMs(390.5);
+        ASSERT_TRUE(file->apply(*session::changeRig(file->session(), rig)));
+    }
+    ASSERT_EQ(run(measure), ExitStatus::Done) << m_err.str();
+    EXPECT_EQ(json()["scan"]["mode"], "sparse") << json()["notes"].dump();
+    EXPECT_EQ(json()["scan"]["shortest_hold_ms"], 390.5);
+    EXPECT_THAT(json()["notes"].dump(), HasSubstr("that the rig states"));
+    const Json rigs = report::overviewJson(session::store::SessionFile::open(measure.sessionFile,
+        {session::store::OpenMode::ReadOnly, {},
+            {}})->session())["rigs"];
+    EXPECT_EQ(rigs[0]["shortest_hold_ms"], 390.5);
+    measure.options.shortestHoldMs = measure::usualShortestHoldMs;
+    ASSERT_EQ(run(measure), ExitStatus::Done) << m_err.str();
+    EXPECT_EQ(json()["scan"]["shortest_hold_ms"], 100.0) << "what the command says stands";
 }
 
 } // namespace

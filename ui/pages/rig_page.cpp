@@ -183,8 +183,12 @@ void RigPage::addField(QFormLayout* form, const QString& label, const QString& h
     edit->setFixedWidth(fieldWidth);
     form->addRow(label, edit);
     field.edit = edit;
+    edit->setToolTip(field.toolTip);
+    edit->setAccessibleName(label);
+    const QString expected
+        = field.expected.isEmpty() ? tr("A number is expected here, or nothing") : field.expected;
     connect(edit, &QLineEdit::textEdited, this, [edit] { markWrong(edit, false); });
-    connect(edit, &QLineEdit::editingFinished, this, [this, edit, take = field.take] {
+    connect(edit, &QLineEdit::editingFinished, this, [this, edit, expected, take = field.take] {
         const session::Rig* rig = inHand();
         if (rig == nullptr || m_showing || !isWritable()) {
             return;
@@ -194,10 +198,40 @@ void RigPage::addField(QFormLayout* form, const QString& label, const QString& h
             edit->setModified(false);
             changeRig(after);
         } else {
-            markWrong(edit, tr("A number is expected here, or nothing"));
+            markWrong(edit, expected);
         }
     });
     m_fields.push_back(std::move(field));
+}
+
+RigPage::Field RigPage::shortestHoldField()
+{
+    Field field;
+    field.show = [](const session::Rig& rig) {
+        return rig.shortestHold ? rateText(toMs(*rig.shortestHold)) : QString();
+    };
+    field.take = [](const QString& text, session::Rig& rig) {
+        std::optional<double> ms;
+        const bool understood = takeNumber(text, ms, [](double typed) {
+            constexpr double shortestMs = 0.001; // the field shows three decimals
+            return typed >= shortestMs && typed <= toMs(session::longestShortestHold);
+        });
+        if (understood) {
+            rig.shortestHold = ms ? std::optional(latencyFromMs(*ms)) : std::nullopt;
+        }
+        return understood;
+    };
+    field.expected = tr("A time above 0 and up to %1 ms is expected here, or nothing")
+                         .arg(rateText(toMs(session::longestShortestHold)));
+    field.toolTip = tr(
+        "The shortest time, in ms, between two switchings of your lamps, lit or dark. With "
+        "it, clips of this rig show their latencies after a part of their frames is read: "
+        "those around the switchings, which are looked for in steps shorter than this time. "
+        "The other frames are read after that, while nothing else is to be done.\n\n"
+        "State a time that you are sure of, such as that of your quickest press, or a little "
+        "less. If one hold was shorter, its two switchings may be missing until every frame "
+        "is read; no other figure is wrong. The longer the time, the fewer frames are read first.");
+    return field;
 }
 
 QWidget* RigPage::buildFields()
@@ -238,6 +272,8 @@ QWidget* RigPage::buildFields()
             [](const QString& text, session::Rig& rig) {
                 return takeNumber(text, rig.lineTimeUs, [](double) { return true; });
             }});
+    addField(form, tr("Shortest hold, ms"), tr("not known: every frame is read first"),
+        shortestHoldField());
     addField(form, tr("Notes"), tr("lamps, diffuser, stand"),
         {nullptr, [](const session::Rig& rig) { return QString::fromStdString(rig.notes); },
             [](const QString& text, session::Rig& rig) {

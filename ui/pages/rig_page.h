@@ -60,6 +60,8 @@ private:
         QLineEdit* edit = nullptr;
         std::function<QString(const session::Rig&)> show;
         std::function<bool(const QString&, session::Rig&)> take; ///< false: not understood
+        QString expected = {}; ///< said where it is not understood; empty: a number
+        QString toolTip = {};
     };
 
     void build();
@@ -69,6 +71,7 @@ private:
     QWidget* buildNewCheck();
     QWidget* buildClips();
     void addField(QFormLayout* form, const QString& label, const QString& hint, Field field);
+    [[nodiscard]] static Field shortestHoldField();
 
     void onSessionChanged();
     void showRigs();

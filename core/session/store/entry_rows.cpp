@@ -12,7 +12,7 @@ namespace {
 // The columns of each kind, in the order in which its row is bound and read.
 constexpr std::string_view rigColumns
     = "id, place, name, camera, capture_rate_num, capture_rate_den, exposure_ms, line_time_us,"
-      " zero_ms, zero_uncertainty_ms, notes";
+      " zero_ms, zero_uncertainty_ms, shortest_hold_ns, notes";
 constexpr std::string_view settingColumns
     = "id, place, name, link_camera, link_frame_rate_num, link_frame_rate_den, link_exposure_ms,"
       " width_px, height_px, bit_rate_mbit, channel_mhz, channel_width_mhz, output_power_mw,"
@@ -44,7 +44,7 @@ void removeRow(SQLite::Database& database, const char* table, std::int64_t id)
 void readRig(Reader& row, Rig& rig)
 {
     row >> rig.id >> rig.place >> rig.name >> rig.camera >> rig.captureRate >> rig.exposureMs
-        >> rig.lineTimeUs >> rig.zeroMs >> rig.zeroUncertaintyMs >> rig.notes;
+        >> rig.lineTimeUs >> rig.zeroMs >> rig.zeroUncertaintyMs >> rig.shortestHold >> rig.notes;
 }
 
 void readSetting(Reader& row, LinkSetting& setting)
@@ -95,7 +95,7 @@ void write(SQLite::Database& database, const Rig& rig)
     SQLite::Statement statement(database, upsert("rigs", rigColumns));
     Binder row(statement);
     row << rig.id << rig.place << rig.name << rig.camera << rig.captureRate << rig.exposureMs
-        << rig.lineTimeUs << rig.zeroMs << rig.zeroUncertaintyMs << rig.notes;
+        << rig.lineTimeUs << rig.zeroMs << rig.zeroUncertaintyMs << rig.shortestHold << rig.notes;
     row.run();
 }
 

@@ -35,7 +35,8 @@ constexpr std::string_view optionColumns
       " capture_rate_num, capture_rate_den, capture_rate_source, exposure_ms, line_time_us,"
       " link_frame_rate_num, link_frame_rate_den,"
       " edges, search_ms, zero_ms, zero_uncertainty_ms, scan, shortest_hold_ms,"
-      " capture_rate_uncertainty_hz, from_rig, time_base_check_date, zero_check_date, transfer";
+      " shortest_hold_stated, capture_rate_uncertainty_hz, from_rig, time_base_check_date, "
+      "zero_check_date, transfer";
 
 std::string textOf(const Json& json)
 {
@@ -44,11 +45,12 @@ std::string textOf(const Json& json)
 }
 
 /// Words for the options that are the rig's: "capture-rate zero".
-constexpr std::array<std::pair<bool measure::FromRig::*, std::string_view>, 4> rigWords {{
+constexpr std::array<std::pair<bool measure::FromRig::*, std::string_view>, 5> rigWords {{
     {&measure::FromRig::captureRate, "capture-rate"},
     {&measure::FromRig::exposure, "exposure"},
     {&measure::FromRig::lineTime, "line-time"},
     {&measure::FromRig::zero, "zero"},
+    {&measure::FromRig::shortestHold, "shortest-hold"},
 }};
 
 std::string rigText(const measure::FromRig& fromRig)
@@ -151,19 +153,24 @@ void bindOptions(Binder& row, const measure::MeasureOptions& o)
 {
     row << o.reference << o.goggle << o.panel << o.panelCorners << o.withoutPanel << o.captureRate
         << o.captureRateSource << o.exposureMs << o.lineTimeUs << o.linkFrameRate << o.edges
-        << o.searchMs << o.zeroMs << o.zeroUncertaintyMs << o.scan << o.shortestHoldMs
-        << o.captureRateUncertaintyHz << rigText(o.fromRig) << o.fromRig.timeBaseCheckDate
-        << o.fromRig.zeroCheckDate << o.transfer;
+        << o.searchMs << o.zeroMs << o.zeroUncertaintyMs << o.scan << o.reliedHoldMs()
+        << o.shortestHoldMs.has_value() << o.captureRateUncertaintyHz << rigText(o.fromRig)
+        << o.fromRig.timeBaseCheckDate << o.fromRig.zeroCheckDate << o.transfer;
 }
 
 void readOptions(Reader& row, measure::MeasureOptions& o)
 {
     std::string fromRig;
+    double holdMs = 0.0;
+    bool isHoldStated = false;
     row >> o.reference >> o.goggle >> o.panel >> o.panelCorners >> o.withoutPanel >> o.captureRate
         >> o.captureRateSource >> o.exposureMs >> o.lineTimeUs >> o.linkFrameRate >> o.edges
-        >> o.searchMs >> o.zeroMs >> o.zeroUncertaintyMs >> o.scan >> o.shortestHoldMs
+        >> o.searchMs >> o.zeroMs >> o.zeroUncertaintyMs >> o.scan >> holdMs >> isHoldStated
         >> o.captureRateUncertaintyHz >> fromRig >> o.fromRig.timeBaseCheckDate
         >> o.fromRig.zeroCheckDate >> o.transfer;
+    if (isHoldStated) {
+        o.shortestHoldMs = holdMs;
+    }
     readRigText(fromRig, o.fromRig);
 }
 

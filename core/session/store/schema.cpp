@@ -280,6 +280,15 @@ CREATE TABLE setting_readouts (
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+/// A rig's shortest hold. Options hold the one in force, stated by the tester or not: before, the
+/// usual one stood for none.
+constexpr const char* addedByVersion4 = R"sql(
+ALTER TABLE rigs ADD COLUMN shortest_hold_ns INTEGER CHECK (shortest_hold_ns > 0);
+
+ALTER TABLE measure_options ADD COLUMN shortest_hold_stated INTEGER NOT NULL DEFAULT 0;
+UPDATE measure_options SET shortest_hold_stated = 1 WHERE shortest_hold_ms <> 100;
+)sql";
+
 void createVersion1(SQLite::Database& database)
 {
     database.exec("PRAGMA application_id = " + std::to_string(applicationId));
@@ -291,11 +300,13 @@ void migrateToVersion2(SQLite::Database& database) { database.exec(addedByVersio
 
 void migrateToVersion3(SQLite::Database& database) { database.exec(addedByVersion3); }
 
+void migrateToVersion4(SQLite::Database& database) { database.exec(addedByVersion4); }
+
 /// Step k brings version k to k + 1. Each new step comes with a stored file of the version before
 /// it in tests/core/session.
 using Migration = void (*)(SQLite::Database&);
 constexpr std::array<Migration, currentSchemaVersion> migrations {
-    createVersion1, migrateToVersion2, migrateToVersion3};
+    createVersion1, migrateToVersion2, migrateToVersion3, migrateToVersion4};
 
 } // namespace
 

@@ -6,7 +6,7 @@
 namespace twinlamp::session::store {
 
 /// Version that this program writes (`user_version` of the database).
-inline constexpr int currentSchemaVersion = 3;
+inline constexpr int currentSchemaVersion = 4;
 
 /// Marks a database as a session (`application_id`): "TwLp" as a number.
 inline constexpr int applicationId = 0x54774C70;

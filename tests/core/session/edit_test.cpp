@@ -53,6 +53,28 @@ TEST(AddSetting, NamesAreNeededAndUnique)
         "there is a link setting named \"narrow\" already; choose another name");
 }
 
+TEST(ChangeRig, ShortestHoldHasBounds)
+{
+    OneClip one;
+    Rig rig;
+    rig.id = newId<RigId>();
+    rig.name = "tripod";
+    one.take(addRig(one.session, rig));
+    for (const double ms : {0.0, -1.0, 60'000.001}) {
+        rig.shortestHold = latencyFromMs(ms);
+        EXPECT_EQ(changeRig(one.session, rig).error().why, Cause::InvalidValue) << ms;
+    }
+    EXPECT_EQ(changeRig(one.session, rig).error().detail,
+        "a shortest hold is above 0 ms and at most 60000 ms, not 60000.001 ms; type the shortest "
+        "time between two switchings, or nothing");
+    const Session before = one.session;
+    rig.shortestHold = longestShortestHold;
+    const auto edit = changeRig(one.session, rig);
+    one.take(edit);
+    EXPECT_EQ(one.session.rigs[0].shortestHold, longestShortestHold);
+    EXPECT_EQ(reverted(one.session, *edit).value(), before);
+}
+
 TEST(AddRun, SameNameIsFineInAnotherSetting)
 {
     OneClip one;

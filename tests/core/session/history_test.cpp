@@ -68,6 +68,20 @@ TEST_F(History, SaysWhoChangedWhatWhenFromWhatToWhat)
             FieldChange {"link-setting", "narrow", "antenna", std::nullopt, "patch"}));
 }
 
+TEST_F(History, RigTellsItsShortestHoldInMs)
+{
+    Rig rig;
+    rig.id = newId<RigId>();
+    rig.name = "tripod";
+    mustApply(m_file, addRig(m_file.session(), rig));
+    rig = m_file.session().rigs[0];
+    rig.shortestHold = latencyFromMs(280.1);
+    mustApply(m_file, changeRig(m_file.session(), rig));
+    EXPECT_EQ(english(last().label), "change rig tripod");
+    EXPECT_THAT(last().changes,
+        ElementsAre(FieldChange {"rig", "tripod", "shortest_hold_ms", std::nullopt, "280.1"}));
+}
+
 TEST_F(History, UndoneStepIsToldAsSuch)
 {
     const Edit edit = addSetting(m_file.session(), newId<SettingId>(), "narrow").value();

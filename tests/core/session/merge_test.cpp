@@ -194,6 +194,27 @@ TEST_F(MergeFile, WhatOneLeavesOpenTheOtherFillsIn)
     EXPECT_EQ(a.session().settings[0].readouts, (std::vector<SettingReadout> {{22.0, "menu"}}));
 }
 
+TEST_F(MergeFile, ShortestHoldOfARigFillsWhatIsOpenAndMayContradict)
+{
+    auto a = made("a");
+    filed(a, "one", {"narrow", "run 1", "tripod"});
+    auto b = made("b");
+    filed(b, "two", {"wide", "run 1", "tripod"});
+    Rig rig = b.session().rigs[0];
+    rig.shortestHold = latencyFromMs(400.0);
+    mustApply(b, changeRig(b.session(), rig));
+    merged(a, b);
+    ASSERT_EQ(a.session().rigs.size(), 1U);
+    EXPECT_EQ(a.session().rigs[0].shortestHold, latencyFromMs(400.0));
+    rig.shortestHold = latencyFromMs(150.0);
+    mustApply(b, changeRig(b.session(), rig));
+    const MergeReport report = merged(a, b);
+    EXPECT_EQ(a.session().rigs.size(), 2U);
+    ASSERT_FALSE(report.conflicts.empty());
+    EXPECT_EQ(report.conflicts[0].sentence.id, "merge-rig-apart");
+    EXPECT_EQ(report.conflicts[0].sentence.values[1], "shortest_hold_ms 400 here, 150 there");
+}
+
 /// A copy of a session and the session itself, changed apart.
 TEST_F(MergeFile, CopiesThatWentApartComeTogether)
 {

@@ -12,7 +12,7 @@ namespace {
 class RigValuesTest : public ::testing::Test
 {
 protected:
-    RigValuesTest() { m_session.rigs = {Rig {rig, 0, "tripod", {}, {}, {}, {}, {}, {}, {}}}; }
+    RigValuesTest() { m_session.rigs = {Rig {rig, 0, "tripod", {}, {}, {}, {}, {}, {}, {}, {}}}; }
 
     void file(const std::string& date, std::variant<ZeroFigures, TimeBaseFigures> figures,
         Flags flags = {})
@@ -142,6 +142,42 @@ TEST_F(RigValuesTest, MeasuredClipIsOutOfDateAfterANewCheck)
     clip.measurement = SharedValue<ClipMeasurement>(std::move(measurement));
     EXPECT_FALSE(isOutOfDate(m_session, clip));
     file("2026-05-17", zero(0.5));
+    EXPECT_TRUE(isOutOfDate(m_session, clip));
+}
+
+TEST_F(RigValuesTest, ShortestHoldOfTheRigServesWhereNoneIsAskedFor)
+{
+    EXPECT_FALSE(with().shortestHoldMs);
+    EXPECT_EQ(with().reliedHoldMs(), measure::usualShortestHoldMs);
+    m_session.rigs[0].shortestHold = latencyFromMs(280.1);
+    const auto options = with();
+    EXPECT_EQ(options.shortestHoldMs, 280.1);
+    EXPECT_TRUE(options.fromRig.shortestHold);
+    EXPECT_EQ(withoutRig(options), measure::MeasureOptions {});
+    measure::MeasureOptions asked;
+    asked.shortestHoldMs = measure::usualShortestHoldMs;
+    EXPECT_EQ(with(asked), asked) << "the usual one, stated, is the tester's word";
+}
+
+TEST_F(RigValuesTest, OtherShortestHoldMakesOnlyASparseScanOutOfDate)
+{
+    m_session.rigs[0].shortestHold = latencyFromMs(400.0);
+    Clip clip;
+    clip.rig = rig;
+    ClipMeasurement measurement;
+    measurement.options = with();
+    measurement.scan.mode = ScanMode::Full;
+    clip.measurement = SharedValue<ClipMeasurement>(measurement);
+    measurement.scan.mode = ScanMode::Sparse;
+    Clip sparse = clip;
+    sparse.measurement = SharedValue<ClipMeasurement>(measurement);
+    EXPECT_FALSE(isOutOfDate(m_session, sparse));
+    for (const auto& hold : {std::optional(latencyFromMs(200.0)), std::optional<Latency>()}) {
+        m_session.rigs[0].shortestHold = hold;
+        EXPECT_FALSE(isOutOfDate(m_session, clip)) << "every frame was read";
+        EXPECT_TRUE(isOutOfDate(m_session, sparse));
+    }
+    m_session.rigs[0].exposureMs = 1.0;
     EXPECT_TRUE(isOutOfDate(m_session, clip));
 }
 

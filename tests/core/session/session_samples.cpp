@@ -49,6 +49,7 @@ Rig drawRig(Random& random)
     rig.lineTimeUs = sometimes(random, drawReal(random, -10.0, 10.0));
     rig.zeroMs = sometimes(random, drawReal(random, -1.0, 1.0));
     rig.zeroUncertaintyMs = sometimes(random, drawReal(random, 0.0, 0.1));
+    rig.shortestHold = sometimes(random, Latency {drawInt(random, 1, 2'000'000'000)});
     return rig;
 }
 
@@ -211,6 +212,8 @@ Edit clipEdit(const Session& s, Random& random, int kind,
                 setPanelCorners(options, turnedPanel());
             }
             options.captureRateUncertaintyHz = sometimes(random, drawReal(random, 0.0, 0.1));
+            options.shortestHoldMs = sometimes(
+                random, drawInt(random, 0, 1) == 0 ? measure::usualShortestHoldMs : 80.5);
             return changeOptions(s, clip.id, options);
         }
         default:
@@ -366,6 +369,8 @@ std::vector<SharedValue<ClipMeasurement>> keptMeasurements(
         options.zeroMs = -0.125;
         options.fromRig.zero = i % 2 == 1;
         options.fromRig.exposure = i % 3 == 1;
+        options.fromRig.shortestHold = i % 4 == 1;
+        options.shortestHoldMs = sometimes(random, 400.0);
         options.fromRig.zeroCheckDate = options.fromRig.zero ? "2026-05-17" : "";
         options.threads = 2;
         const auto one = file.keep(clipResult(random, drawInt(random, 0, 12), 64 + i), options);

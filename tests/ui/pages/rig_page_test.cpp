@@ -116,6 +116,26 @@ TEST_F(RigPageTest, FieldsChangeTheRigAndRefuseNonsense)
     EXPECT_EQ(field(QStringLiteral("estimated"))->text(), QStringLiteral("3.2"));
 }
 
+TEST_F(RigPageTest, ShortestHoldIsTypedAndTakenBack)
+{
+    button(QStringLiteral("Add a rig"))->click();
+    const QString hint = QStringLiteral("not known: every frame is read first");
+    type(hint, QStringLiteral("280,1"));
+    EXPECT_EQ(session().rigs[0].shortestHold, latencyFromMs(280.1));
+    EXPECT_EQ(field(hint)->text(), QStringLiteral("280.1"));
+    for (const char* nonsense : {"0", "-5", "60001", "nan", "soon"}) {
+        type(hint, QString::fromLatin1(nonsense));
+        EXPECT_EQ(session().rigs[0].shortestHold, latencyFromMs(280.1)) << nonsense;
+    }
+    EXPECT_FALSE(field(hint)->toolTip().isEmpty());
+    m_document.history()->undo();
+    EXPECT_FALSE(session().rigs[0].shortestHold);
+    EXPECT_TRUE(field(hint)->text().isEmpty());
+    m_document.history()->redo();
+    type(hint, QString());
+    EXPECT_FALSE(session().rigs[0].shortestHold);
+}
+
 TEST_F(RigPageTest, FiledChecksAreShownNewestFirstAndCanBeTakenOut)
 {
     button(QStringLiteral("Add a rig"))->click();
