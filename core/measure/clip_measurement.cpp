@@ -9,6 +9,7 @@
 #include "core/measure/clip_regions.h"
 #include "core/measure/clip_setting.h"
 #include "core/measure/clip_setup.h"
+#include "core/measure/fill_in.h"
 #include "core/measure/hand_shake.h"
 #include "core/measure/memory_budget.h"
 #include "core/measure/region_scan.h"
@@ -81,16 +82,33 @@ struct Scanned
     std::optional<AnalysedLight> analysed; ///< where deciding what to decode took it
     std::string sha256;
     double seconds = 0.0;
+    double secondsBefore = 0.0; ///< of a scan that this one goes on from
     std::vector<Sentence> notes;
 };
 
+/// The frames that an earlier scan left out.
+JobResult<RegionScan> fillInFrom(const ScanMemory& memory, const ClipSetting& setting,
+    const JobControl& control, const MeasureObserver& observer)
+{
+    const auto begin = std::chrono::steady_clock::now();
+    RegionScan left;
+    auto filled = fillIn(setting.index, setting.stored, memory.scan, control, left);
+    if (filled.isCancelled() && observer.onLeft) {
+        const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - begin;
+        auto further = std::make_shared<ScanMemory>(
+            ScanMemory {memory.file, memory.sizeBytes, memory.modifiedNs, memory.sha256,
+                memory.regions, std::move(left), memory.settled, memory.seconds + taken.count()});
+        observer.onLeft(std::move(further));
+    }
+    return filled;
+}
+
 /// Puts what was read into `scanned`. @return why there is nothing
 std::optional<JobResult<Scanned>> readRegions(const ClipSetting& setting,
-    const RegionRequest& wanted, const JobControl& control, const MeasureObserver& observer,
-    Scanned& scanned)
+    const RegionRequest& wanted, const ScanMemory* memory, const JobControl& control,
+    const MeasureObserver& observer, Scanned& scanned)
 {
-    const bool asksAll = wanted.reference && wanted.goggle && wanted.room;
-    if (setting.options.scan == ScanMode::Sparse && asksAll) {
+    if (setting.options.scan == ScanMode::Sparse) {
         if (setting.stored.follow) {
             scanned.notes.push_back({"sparse-not-proved", {"the camera was held in the hand"}});
         } else if (!isSparseScanWorthIt(setting)) {
@@ -110,8 +128,11 @@ std::optional<JobResult<Scanned>> readRegions(const ClipSetting& setting,
             return std::nullopt;
         }
     }
-    auto read
-        = scanRegions(setting.index, wanted, progressTeller(setting, observer, wanted), control);
+    const bool goesOn = memory != nullptr && canBeFilledIn(*memory, wanted);
+    scanned.secondsBefore = goesOn ? memory->seconds : 0.0;
+    auto read = goesOn
+        ? fillInFrom(*memory, setting, control, observer)
+        : scanRegions(setting.index, wanted, progressTeller(setting, observer, wanted), control);
     if (!read.hasValue()) {
         return read.isCancelled() ? JobResult<Scanned>(Cancelled {})
                                   : JobResult<Scanned>(read.error());
@@ -125,11 +146,20 @@ std::int64_t readFrames(const RegionLight& light)
     return std::ranges::count_if(light.reference, [](float value) { return std::isfinite(value); });
 }
 
+// What the memory leaves open. A sparse scan reads all regions in the frames that it decodes: where
+// one is open, the others' light of the frames in between is of no use to it.
+RegionRequest whatToRead(const ClipSetting& setting, const ScanMemory* memory)
+{
+    RegionRequest missing = whatIsMissing(setting.stored, memory);
+    const bool isAnyOpen = missing.reference || missing.goggle || missing.panel;
+    return isAnyOpen && setting.options.scan == ScanMode::Sparse ? setting.stored : missing;
+}
+
 JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::path& clip,
     const ScanMemory* memory, const JobControl& control, const MeasureObserver& observer)
 {
     const auto begin = std::chrono::steady_clock::now();
-    const RegionRequest wanted = whatIsMissing(setting.stored, memory);
+    const RegionRequest wanted = whatToRead(setting, memory);
     Scanned scanned;
     scanned.sha256 = memory != nullptr ? memory->sha256 : std::string {};
     {
@@ -143,7 +173,7 @@ JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::p
             });
         }
         if (wanted.reference || wanted.goggle || wanted.panel) {
-            if (auto nothing = readRegions(setting, wanted, control, observer, scanned)) {
+            if (auto nothing = readRegions(setting, wanted, memory, control, observer, scanned)) {
                 return std::move(*nothing);
             }
         } else if (memory != nullptr) {
@@ -161,6 +191,7 @@ JobResult<Scanned> scanClip(const ClipSetting& setting, const std::filesystem::p
         scanned.seconds
             = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
     }
+    scanned.seconds += scanned.secondsBefore;
     return scanned;
 }
 
@@ -169,6 +200,7 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
 {
     const auto frames = static_cast<std::size_t>(setting.index.frameCount());
     const MeasureOptions& options = setting.options;
+    SettledRegions settled {options, regions, notes};
     const auto& info = setting.index.info;
     AnalysedLight analysed = scanned.analysed ? std::move(*scanned.analysed)
                                               : analysedLight(setting, scanned.scan.light);
@@ -195,8 +227,9 @@ Measurement assemble(const ClipSetting& setting, const CaptureRate& rate, const 
     }
     result.notes = std::move(notes);
     result.traces = tracesOf(setting, analysed.own, frames, true);
-    measurement.memory = std::make_shared<const ScanMemory>(ScanMemory {info.file, info.sizeBytes,
-        info.modifiedNs, scanned.sha256, setting.stored, std::move(scanned.scan)});
+    measurement.memory = std::make_shared<const ScanMemory>(
+        ScanMemory {info.file, info.sizeBytes, info.modifiedNs, scanned.sha256, setting.stored,
+            std::move(scanned.scan), std::move(settled), scanned.seconds});
     return measurement;
 }
 
@@ -261,13 +294,43 @@ JobResult<Measurement> scannedAndTimed(const ClipSetting& setting, const Capture
     if (!memoryShare) {
         return Cancelled {};
     }
-    auto scanned
-        = scanClip(setting, means.clip, means.earlier.get(), means.control, means.observer);
+    const ScanMemory* memory = means.earlier.get();
+    std::optional<ScanMemory> blank;
+    if (memory == nullptr && means.observer.onLeft) {
+        memory = &blank.emplace(
+            blankMemory(setting.index, setting.stored, {setting.options, regions, notes}));
+    }
+    auto scanned = scanClip(setting, means.clip, memory, means.control, means.observer);
     if (!scanned.hasValue()) {
         return scanned.isCancelled() ? JobResult<Measurement>(Cancelled {})
                                      : JobResult<Measurement>(scanned.error());
     }
     return assemble(setting, rate, regions, std::move(scanned).value(), std::move(notes));
+}
+
+/// Whether an earlier scan read the regions that these options ask for: then nothing is looked for
+/// again.
+bool areSettled(const std::shared_ptr<const ScanMemory>& earlier, const MeasureOptions& options)
+{
+    return earlier && earlier->settled && settlesTheSame(*earlier->settled, options);
+}
+
+/// Where the regions are; what the options leave open is looked for.
+JobResult<DecidedRegions> regionsOf(const ClipIndex& index, const MeasureOptions& options,
+    const std::shared_ptr<const ScanMemory>& earlier, const JobControl& control,
+    std::vector<Sentence>& notes)
+{
+    if (areSettled(earlier, options)) {
+        notes = earlier->settled->notes;
+        return DecidedRegions {earlier->settled->set, false, {}};
+    }
+    auto found = decideRegions(index, options, control, notes);
+    if (found.hasValue()) {
+        if (auto problem = regionProblem(index, found.value().set)) {
+            return std::move(*problem);
+        }
+    }
+    return found;
 }
 
 // Located regions are exact or nothing.
@@ -328,22 +391,19 @@ JobResult<Measurement> measureClip(const std::filesystem::path& clip, const Meas
     if (!rate) {
         return rate.error();
     }
+    if (const auto problem = exposureProblem(index, options, rate->rate)) {
+        return *problem;
+    }
+    const auto earlier = earlierScan(clip, index, previous, map);
     std::vector<Sentence> notes;
-    auto regionsFound = decideRegions(index, options, JobControl {control.stop, {}}, notes);
+    auto regionsFound = regionsOf(index, options, earlier, JobControl {control.stop, {}}, notes);
     if (!regionsFound.hasValue()) {
         return regionsFound.isCancelled() ? JobResult<Measurement>(Cancelled {})
                                           : JobResult<Measurement>(regionsFound.error());
     }
     DecidedRegions decided = std::move(regionsFound).value();
     const RegionSet& regions = decided.set;
-    if (const auto problem = regionProblem(index, regions)) {
-        return *problem;
-    }
-    if (const auto problem = exposureProblem(index, options, rate->rate)) {
-        return *problem;
-    }
     const CaptureClock clock(index, rate->rate);
-    const auto earlier = earlierScan(clip, index, previous, map);
     ClipSetting setting {index, options, clock,
         storedRegions(regions, index.info.orientation, options),
         startTimesMs(clock, index.frameCount())};

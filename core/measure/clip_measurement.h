@@ -7,12 +7,21 @@
 #include "core/base/result.h"
 #include "core/footage/frame_index.h"
 
+#include <cstdint>
 #include <filesystem>
 #include <functional>
 #include <memory>
 #include <optional>
 
 namespace twinlamp::measure {
+
+/// What the scan of a clip leaves behind, so that a moved region decodes and reads only what it
+/// must, and a full scan after a sparse one only the frames that were left out (filling in).
+/// Opaque; hand it to the next measurement of the same clip.
+struct ScanMemory;
+
+/// Roughly what a memory takes.
+[[nodiscard]] std::int64_t memoryBytes(const ScanMemory& memory);
 
 /// Hears of the work while it runs; called from worker threads, one call at a time.
 struct MeasureObserver
@@ -22,11 +31,11 @@ struct MeasureObserver
     /// Traces over the frames [0, traces.frameCount()) that are complete so far, and the presses
     /// found in them: provisional until the result. About ten times a second.
     std::function<void(const ClipTraces&, const std::vector<Press>&)> onProgress;
+    /// A full scan was stopped: the memory to go on from. Called before the measurement returns,
+    /// for a filling-in and for a scan from nothing; such a scan then tells no progress of its
+    /// traces.
+    std::function<void(std::shared_ptr<const ScanMemory>)> onLeft;
 };
-
-/// What the scan of a clip leaves behind, so that a moved region decodes and reads only what it
-/// must. Opaque; hand it to the next measurement of the same clip.
-struct ScanMemory;
 
 /// The coarse light map of a clip: what a second look at it may rest on. Not one of the
 /// MeasureOptions, which are kept with the clip: whether a look is a quick one is a matter of the

@@ -61,7 +61,8 @@ struct RegionScan
     std::string firstDecodeError;
     bool isComplete = true; ///< false: some frames were left out, and hold NaN
     /// Of every frame; null where none was asked for, or not every frame has its row.
-    std::shared_ptr<const trace::LightMap> map;
+    std::shared_ptr<const trace::LightMap> map = {};
+    std::vector<char> decoded = {}; ///< of each frame; empty where it is complete
 };
 
 /// Memory that the light of a scan takes for each frame: 16 bytes for the lamps, 4 for each line of

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "core/measure/scan_memory.h"
 
+#include <utility>
+
 namespace twinlamp::measure {
 
 using footage::ClipIndex;
@@ -21,6 +23,15 @@ bool sameGrids(const RegionRequest& a, const RegionRequest& b)
 
 } // namespace
 
+ScanMemory blankMemory(const ClipIndex& index, const RegionRequest& regions, SettledRegions settled)
+{
+    ScanMemory memory {index.info.file, index.info.sizeBytes, index.info.modifiedNs, {}, regions,
+        {}, std::move(settled), 0.0};
+    memory.scan.isComplete = false;
+    memory.scan.decoded.assign(static_cast<std::size_t>(index.frameCount()), 0);
+    return memory;
+}
+
 bool isSameClip(const ScanMemory& memory, const ClipIndex& index)
 {
     return memory.file == index.info.file && memory.sizeBytes == index.info.sizeBytes
@@ -31,6 +42,23 @@ bool sameRegions(const RegionRequest& a, const RegionRequest& b)
 {
     return a.reference == b.reference && a.goggle == b.goggle && samePanel(a, b)
         && a.transfer == b.transfer;
+}
+
+bool settlesTheSame(const SettledRegions& settled, const MeasureOptions& options)
+{
+    const MeasureOptions& a = settled.asked;
+    return a.reference == options.reference && a.goggle == options.goggle
+        && a.panel == options.panel && a.panelCorners == options.panelCorners
+        && a.withoutPanel == options.withoutPanel && a.transfer == options.transfer;
+}
+
+bool canBeFilledIn(const ScanMemory& memory, const RegionRequest& wanted)
+{
+    const RegionRequest& read = memory.regions;
+    return !memory.scan.isComplete && !memory.scan.decoded.empty() && read.follow == nullptr
+        && wanted.follow == nullptr && wanted.room == read.room && sameRegions(read, wanted)
+        && sameGrids(read, wanted) && read.referenceRows == wanted.referenceRows
+        && read.goggleColumns == wanted.goggleColumns && read.goggleRows == wanted.goggleRows;
 }
 
 RegionRequest whatIsMissing(const RegionRequest& wanted, const ScanMemory* memory)
@@ -80,6 +108,12 @@ void takeFromMemory(const RegionRequest& scanned, const ScanMemory& memory, Regi
     if (!scanned.panel) {
         light.panelCells = memory.scan.light.panelCells;
     }
+}
+
+std::int64_t memoryBytes(const ScanMemory& memory)
+{
+    return lightBytesPerFrame(memory.regions)
+        * static_cast<std::int64_t>(memory.scan.light.reference.size());
 }
 
 } // namespace twinlamp::measure

@@ -248,6 +248,9 @@ RegionScan SparseScan::soFar() const
 {
     RegionScan scan {light(), m_report.framesDecoded, m_report.missing, m_report.firstDecodeError,
         std::ranges::count(m_decoded, 0) == 0, m_reader.map()};
+    if (!scan.isComplete) {
+        scan.decoded = m_decoded;
+    }
     std::ranges::sort(scan.missing);
     return scan;
 }

@@ -1,82 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 // A sparse scan against the full scan of the same clip, from random scenes of the film simulator.
-#include "core/film/film.h"
-#include "core/film/studio.h"
-#include "core/measure/clip_measurement.h"
-#include "tests/support/temporary_folder.h"
+#include "tests/core/measure/filmed_clip.h"
 
 #include <algorithm>
 #include <cmath>
 #include <gtest/gtest.h>
-#include <spdlog/fmt/fmt.h>
 
 namespace twinlamp::measure {
 namespace {
-
-struct Filming
-{
-    std::string name;
-    int captureRateHz = 240;
-    int gop = 30;
-    double shortestHoldMs = 400.0;
-    std::string changes; ///< of the scene, JSON
-};
-
-void PrintTo(const Filming& filming, std::ostream* out) { *out << filming.name; }
-
-film::Scene sceneOf(const Filming& filming, int seed)
-{
-    const auto parsed
-        = film::parseScene(fmt::format(R"({{"seed": {}, "picture": {{"width": 256, "height": 144}},
-        "lamps": {{"programme": {{"kind": "random", "presses": 4, "start_ms": 330,
-          "hold_ms": [{}, {}], "gap_ms": [{}, {}]}}}},
-        "reference_lamp": {{"x": 52, "y": 70, "radius_px": 10, "soft_edge_px": 3,
-          "brightness": 0.6}},
-        "panel": {{"rect": [110, 20, 130, 100], "lamp_image": {{"radius_px": 11}}}},
-        "camera": {{"capture_rate": {}, "exposure_ms": {}}},
-        "file": {{"gop": {}, "quality": 16}}}})",
-                               seed, 1.02 * filming.shortestHoldMs, 1.7 * filming.shortestHoldMs,
-                               1.02 * filming.shortestHoldMs, 2.5 * filming.shortestHoldMs,
-                               filming.captureRateHz, 700.0 / filming.captureRateHz, filming.gop),
-            "test.json");
-    EXPECT_TRUE(parsed.has_value()) << (parsed ? "" : parsed.error().detail);
-    return parsed.value_or(film::Scene {});
-}
-
-class FilmedClip
-{
-public:
-    explicit FilmedClip(const film::Scene& scene)
-        : m_studio(scene)
-        , m_rate(scene.camera.captureRate)
-    {
-        EXPECT_TRUE(film::filmScene(scene, path(), {}).hasValue());
-    }
-
-    [[nodiscard]] std::filesystem::path path() const { return m_folder / "clip.mp4"; }
-
-    [[nodiscard]] Measurement measured(ScanMode mode, double shortestHoldMs, int threads = 1,
-        const std::shared_ptr<const ScanMemory>& previous = nullptr) const
-    {
-        MeasureOptions options;
-        options.captureRate = m_rate;
-        options.reference = m_studio.regions().reference;
-        options.goggle = m_studio.regions().goggle;
-        options.panel = m_studio.regions().panel;
-        options.scan = mode;
-        options.shortestHoldMs = shortestHoldMs;
-        options.threads = threads;
-        auto measurement = measureClip(path(), options, {}, {}, previous);
-        EXPECT_TRUE(measurement.hasValue())
-            << (measurement.isError() ? measurement.error().detail : "");
-        return measurement.hasValue() ? std::move(measurement).value() : Measurement {};
-    }
-
-private:
-    tests::TemporaryFolder m_folder;
-    film::Studio m_studio;
-    FrameRate m_rate;
-};
 
 std::int64_t framesRead(const ClipResult& result)
 {
@@ -206,18 +137,6 @@ TEST(SparseScan, WithKeyframesTooFarApartDecodesAllAtOnce)
     EXPECT_TRUE(notes(sparse, "sparse-no-gain"));
 }
 
-TEST(SparseScan, IsFilledInByAFullOne)
-{
-    const FilmedClip clip(sceneOf({"", 240, 30, 400.0, {}}, 11));
-    const Measurement sparse = clip.measured(ScanMode::Sparse, 400.0);
-    ASSERT_EQ(sparse.result.scan.mode, ScanMode::Sparse);
-    const Measurement full = clip.measured(ScanMode::Full, 400.0);
-    const Measurement filled = clip.measured(ScanMode::Full, 400.0, 2, sparse.memory);
-    EXPECT_EQ(filled.result.scan.mode, ScanMode::Full);
-    EXPECT_EQ(filled.result.presses, full.result.presses);
-    EXPECT_EQ(filled.result.traces, full.result.traces);
-}
-
 TEST(SparseScan, UsesWhatAFullOneHasRead)
 {
     const FilmedClip clip(sceneOf({"", 240, 30, 400.0, {}}, 12));
@@ -226,6 +145,21 @@ TEST(SparseScan, UsesWhatAFullOneHasRead)
     EXPECT_EQ(again.result.scan.mode, ScanMode::Full);
     EXPECT_EQ(again.result.scan.framesDecoded, 0);
     EXPECT_EQ(again.result.presses, full.result.presses);
+}
+
+TEST(SparseScan, OfAMovedRegionDecodesAPartAsWell)
+{
+    const FilmedClip clip(sceneOf({"", 240, 30, 400.0, {}}, 12));
+    const Measurement full = clip.measured(ScanMode::Full, 400.0);
+    MeasureOptions options = clip.options();
+    options.scan = ScanMode::Sparse;
+    options.shortestHoldMs = 400.0;
+    options.reference->x += 2;
+    const Measurement fresh = clip.measuredWith(options);
+    const Measurement moved = clip.measuredWith(options, full.memory);
+    EXPECT_EQ(moved.result.scan.mode, ScanMode::Sparse);
+    EXPECT_EQ(moved.result.presses, fresh.result.presses);
+    EXPECT_EQ(framesRead(moved.result), framesRead(fresh.result));
 }
 
 } // namespace
