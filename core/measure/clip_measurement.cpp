@@ -115,7 +115,8 @@ std::optional<JobResult<Scanned>> readRegions(const ClipSetting& setting,
             scanned.notes.push_back(
                 {"sparse-no-gain", {fmt::format("{:.0f}", setting.options.reliedHoldMs())}});
         } else {
-            auto measured = measureSparsely(setting, control);
+            auto measured
+                = measureSparsely(setting, control, progressTeller(setting, observer, wanted));
             if (!measured.hasValue()) {
                 return measured.isCancelled() ? JobResult<Scanned>(Cancelled {})
                                               : JobResult<Scanned>(measured.error());

@@ -157,6 +157,20 @@ bool RegionReader::read(std::size_t frame, const PictureView& picture, std::span
     return m_meter->read(picture, found->shift, light, clip);
 }
 
+void RegionReader::pass(FrameRange frames)
+{
+    for (std::int64_t k = frames.first.value; k < frames.last.value; ++k) {
+        m_isDone[static_cast<std::size_t>(k)].store(true, std::memory_order_release);
+    }
+    tellProgress();
+}
+
+void RegionReader::endProgress()
+{
+    const std::scoped_lock lock(m_telling);
+    m_progress = {};
+}
+
 void RegionReader::tellProgress()
 {
     if (!m_progress) {

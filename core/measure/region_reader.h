@@ -26,6 +26,14 @@ public:
 
     void visit(FrameIndex frame, footage::PictureView picture, int worker);
 
+    /// These frames are not read for the time being: what lies before them and behind them is told
+    /// as progress all the same. Not to be mixed with reading one of them later while `progress`
+    /// may be told: see endProgress().
+    void pass(FrameRange frames);
+
+    /// Nothing is told from then on.
+    void endProgress();
+
     /// What has been read; of frames that no thread is reading.
     [[nodiscard]] const RegionLight& light() const { return m_light; }
 

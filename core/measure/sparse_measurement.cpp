@@ -100,9 +100,10 @@ bool isSparseScanWorthIt(const ClipSetting& setting)
     return static_cast<double>(sampled) < mostSampled * static_cast<double>(none.size());
 }
 
-JobResult<SparseMeasurement> measureSparsely(const ClipSetting& setting, const JobControl& control)
+JobResult<SparseMeasurement> measureSparsely(
+    const ClipSetting& setting, const JobControl& control, ScanProgress progress)
 {
-    SparseScan scan(setting.index, setting.stored, setting.startMs, control);
+    SparseScan scan(setting.index, setting.stored, setting.startMs, control, std::move(progress));
     SparseNeeds needs = needsOf(setting);
     auto done = scan.decodeFirst(needs);
     // Each round adds what the one before has shown to be needed.

@@ -28,9 +28,10 @@ struct SparseMeasurement
 /// to the next, all between them is decoded, and around each switching all that its figures rest
 /// on. The rest is decoded as well where it might matter: see sparseDoubt(). So the presses are
 /// those of a full scan unless a hold was shorter than stated.
+/// @param progress  hears of the first way through the clip; NaN where a frame is left out
 /// @error Footage/…
 /// Tests: tests/core/measure/sparse_measurement_test.cpp
 [[nodiscard]] JobResult<SparseMeasurement> measureSparsely(
-    const ClipSetting& setting, const JobControl& control);
+    const ClipSetting& setting, const JobControl& control, ScanProgress progress = {});
 
 } // namespace twinlamp::measure

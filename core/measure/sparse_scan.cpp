@@ -83,13 +83,13 @@ double toleranceOf(std::span<const float> light)
 } // namespace
 
 SparseScan::SparseScan(const ClipIndex& index, const RegionRequest& request,
-    std::span<const double> startMs, const JobControl& control)
+    std::span<const double> startMs, const JobControl& control, ScanProgress progress)
     : m_index(index)
     , m_startMs(startMs)
     , m_control(control)
     , m_options({request.threads})
-    , m_reader(
-          request, wholePicture(index), index.frameCount(), footage::scanThreads(m_options), {})
+    , m_reader(request, wholePicture(index), index.frameCount(), footage::scanThreads(m_options),
+          std::move(progress))
     , m_visit([this](FrameIndex frame, const PictureView& picture, int worker) {
         m_reader.visit(frame, picture, worker);
     })
@@ -179,6 +179,7 @@ JobResult<SparseScan::Done> SparseScan::decodeSections(const SparseNeeds& needs)
                         m_decoded.begin() + range.last.value, 1);
                 }
             }
+            m_reader.pass(all[i]);
             const std::scoped_lock lock(mutex);
             framesPassed += all[i].frameCount();
             stopped = stopped || !m_control.tick(framesPassed, m_index.frameCount());
@@ -194,6 +195,8 @@ JobResult<SparseScan::Done> SparseScan::decodeSections(const SparseNeeds& needs)
         }
         work(0);
     }
+    // What is decoded later lies among the frames that were told of.
+    m_reader.endProgress();
     if (m_control.stopRequested()) {
         return Cancelled {};
     }

@@ -31,8 +31,9 @@ public:
     };
 
     /// All that is handed in must outlive the scan.
+    /// @param progress  hears of the sections of the clip while they are first worked through
     SparseScan(const footage::ClipIndex& index, const RegionRequest& request,
-        std::span<const double> startMs, const JobControl& control);
+        std::span<const double> startMs, const JobControl& control, ScanProgress progress = {});
     SparseScan(const SparseScan&) = delete;
     SparseScan& operator=(const SparseScan&) = delete;
 

@@ -3,8 +3,10 @@
 #include "tests/core/measure/filmed_clip.h"
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <gtest/gtest.h>
+#include <thread>
 
 namespace twinlamp::measure {
 namespace {
@@ -135,6 +137,38 @@ TEST(SparseScan, WithKeyframesTooFarApartDecodesAllAtOnce)
     const ClipResult sparse = clip.measured(ScanMode::Sparse, 100.0).result;
     EXPECT_EQ(sparse.scan.mode, ScanMode::Full);
     EXPECT_TRUE(notes(sparse, "sparse-no-gain"));
+}
+
+TEST(SparseScan, TellsTracesWhileItRuns)
+{
+    const FilmedClip clip(sceneOf({"", 240, 30, 400.0, {}}, 11));
+    MeasureOptions options = clip.options();
+    options.scan = ScanMode::Sparse;
+    options.shortestHoldMs = 400.0;
+    options.threads = 1;
+    std::vector<ClipTraces> told;
+    std::size_t mostPresses = 0;
+    MeasureObserver observer;
+    observer.onProgress = [&](const ClipTraces& traces, const std::vector<Press>& presses) {
+        told.push_back(traces);
+        mostPresses = std::max(mostPresses, presses.size());
+    };
+    // As slow as a large clip: traces are told ten times a second at most.
+    const JobControl control {{}, [](std::int64_t, std::int64_t) {
+                                  std::this_thread::sleep_for(std::chrono::milliseconds(60));
+                              }};
+    const auto measured = measureClip(clip.path(), options, control, observer);
+    ASSERT_TRUE(measured.hasValue());
+    const ClipResult& result = measured.value().result;
+    ASSERT_EQ(result.scan.mode, ScanMode::Sparse);
+    ASSERT_FALSE(told.empty());
+    EXPECT_LE(mostPresses, result.presses.size());
+    for (const ClipTraces& traces : told) {
+        for (std::size_t k = 0; k < traces.frameCount(); ++k) {
+            EXPECT_TRUE(std::isnan(traces.reference[k])
+                || traces.reference[k] == result.traces.reference[k]);
+        }
+    }
 }
 
 TEST(SparseScan, UsesWhatAFullOneHasRead)
