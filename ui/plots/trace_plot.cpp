@@ -11,6 +11,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace twinlamp::ui {
 
@@ -274,8 +275,12 @@ void TracePlot::fillGraph(QCPGraph* graph, const TracePyramid& pyramid) const
         if (first < last && last - first > 2 * columns) {
             const auto extents = pyramid.columns(first, last, columns);
             for (std::size_t i = 0; i < extents.size(); ++i) {
-                if (!extents[i].isEmpty()) {
-                    const double x = toMs(at[first + i * (last - first) / columns]);
+                const double x = toMs(at[first + i * (last - first) / columns]);
+                if (extents[i].isEmpty()) {
+                    // No line where no frame was read.
+                    keys << x;
+                    values << std::numeric_limits<double>::quiet_NaN();
+                } else {
                     keys << x << x;
                     values << static_cast<double>(extents[i].low)
                            << static_cast<double>(extents[i].high);

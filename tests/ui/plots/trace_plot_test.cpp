@@ -7,7 +7,10 @@
 #include <QSignalSpy>
 #include <QTest>
 
+#include <algorithm>
+#include <cmath>
 #include <gtest/gtest.h>
+#include <limits>
 
 namespace twinlamp::ui {
 
@@ -66,6 +69,24 @@ TEST_F(TracePlotInWindow, LongTracesAreDrawnWithFewPoints)
     EXPECT_LE(m_plot.drawnPoints(), 4 * m_plot.width());
     m_plot.showSpan({1'000.0, 1'100.0});
     EXPECT_LE(m_plot.drawnPoints(), 2 * 105);
+}
+
+TEST_F(TracePlotInWindow, FramesThatWereNotReadLeaveTheLineOpen)
+{
+    auto traces = std::make_shared<ClipTraces>(*longTraces(20'000));
+    std::fill_n(traces->reference.begin() + 5'000, 10'000, std::numeric_limits<float>::quiet_NaN());
+    m_plot.setTraces(traces);
+    m_plot.showAll();
+    QCoreApplication::processEvents();
+    const QCPGraph* graph = m_plot.findChild<QCustomPlot*>()->graph(0);
+    ASSERT_NE(graph, nullptr);
+    const auto gap = std::ranges::count_if(*graph->data(), [](const QCPGraphData& point) {
+        return std::isnan(point.value) && point.key > 5'100.0 && point.key < 14'900.0;
+    });
+    EXPECT_GT(gap, 0);
+    EXPECT_FALSE(std::ranges::any_of(*graph->data(), [](const QCPGraphData& point) {
+        return !std::isnan(point.value) && point.key > 5'100.0 && point.key < 14'900.0;
+    }));
 }
 
 TEST_F(TracePlotInWindow, ClickAsksForThatTime)
