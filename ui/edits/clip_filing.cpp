@@ -34,6 +34,15 @@ session::Clip clipFor(
     return clip;
 }
 
+/// Clips come in as they were filmed: with the camera of the last one, or the only one there is.
+session::RigId rigForNewClips(const session::Session& session)
+{
+    if (!session.clips.empty()) {
+        return session.clips.back().rig;
+    }
+    return session.rigs.size() == 1 ? session.rigs.front().id : session::RigId {};
+}
+
 } // namespace
 
 std::string freeSettingName(const session::Session& session, const std::string& stem)
@@ -75,7 +84,8 @@ Result<Filing> filingOf(const session::Session& session, const std::filesystem::
                 return tl::unexpected(added.error());
             }
         }
-        const session::Clip clip = clipFor(file, sessionFile, run);
+        session::Clip clip = clipFor(file, sessionFile, run);
+        clip.rig = rigForNewClips(session);
         filing.clips.push_back(clip.id);
         if (auto added = chain.add(session::addClip(chain.session(), clip)); !added) {
             return tl::unexpected(added.error());

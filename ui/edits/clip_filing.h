@@ -28,7 +28,8 @@ struct Filing
     std::vector<session::ClipId> clips; ///< in the order of the files
 };
 
-/// One edit that files the clips, with the setting and runs that it needs.
+/// One edit that files the clips, with the setting and runs that it needs. They join the rig of the
+/// session's last clip, or its only rig where it holds no clip yet.
 /// @error as session::addSetting, addRun, addClip
 [[nodiscard]] Result<Filing> filingOf(const session::Session& session,
     const std::filesystem::path& sessionFile, std::span<const std::filesystem::path> clips,

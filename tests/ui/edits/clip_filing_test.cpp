@@ -46,6 +46,31 @@ TEST(FilingOf, OneRunForAllWhenTheLinkWasNotRestarted)
     EXPECT_EQ(session::clipsOf(session, session.runs[0].id).size(), 3U);
 }
 
+TEST(FilingOf, ClipsJoinTheRigOfTheLastOne)
+{
+    Session session;
+    session::Rig rig;
+    rig.name = "tripod";
+    rig.id = session::newId<session::RigId>();
+    session = after(session, *session::addRig(session, rig));
+    const auto first = filingOf(session, sessionFile, std::vector {threeClips[0]}, {});
+    ASSERT_TRUE(first.has_value());
+    session = after(session, first->edit);
+    EXPECT_EQ(session.clips[0].rig, rig.id) << "the only rig";
+    session::Rig other;
+    other.name = "clamp";
+    other.id = session::newId<session::RigId>();
+    session = after(session, *session::addRig(session, other));
+    session = after(session, *session::assignRig(session, session.clips[0].id, other.id));
+    session = after(
+        session, filingOf(session, sessionFile, std::vector {threeClips[1]}, {}).value().edit);
+    EXPECT_EQ(session.clips[1].rig, other.id);
+    session = after(session, *session::assignRig(session, session.clips[1].id, {}));
+    session = after(
+        session, filingOf(session, sessionFile, std::vector {threeClips[2]}, {}).value().edit);
+    EXPECT_FALSE(session.clips[2].rig) << "taken out of every rig by hand";
+}
+
 TEST(FilingOf, IsOneStepThatCanBeTakenBack)
 {
     const auto filing = filingOf({}, sessionFile, threeClips, {});
