@@ -362,7 +362,8 @@ void BenchDesk::measureAgain()
         const auto options = session::withRig(m_document.session(), inHand->rig, inHand->options);
         if (!file.empty() && options) {
             m_asked[m_clip] = *options;
-            m_queue.add({m_clip, file, *options}, true);
+            const session::Session& session = m_document.session();
+            m_queue.add({m_clip, file, *options, linkFrameRateOf(session, *inHand)}, true);
         }
     }
     bringUpToDate();
