@@ -172,6 +172,7 @@ constexpr std::array table {
     TableRow {"edit-change-options", "change how clip {0} is measured"},
     TableRow {"edit-move-region", "move the {0} region of {1}"},
     TableRow {"edit-give-capture-rate", "give the capture rate of {0}"},
+    TableRow {"edit-fill-in-clip", "read the other frames of {0}"},
     TableRow {"edit-measure-clip", "measure clip {0}"},
     TableRow {"edit-file-result", "file the result of clip {0} under {1}, {2}"},
     TableRow {"edit-move-mark-onset", "move the onset of press {0}"},

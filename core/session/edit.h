@@ -123,6 +123,13 @@ struct Edit
 [[nodiscard]] Result<Edit> setMeasurement(
     const Session& session, ClipId id, SharedValue<ClipMeasurement> measurement);
 
+/// The clip with every frame read in place of a measurement that left frames out; corrections are
+/// carried over, what is asked for stays.
+[[nodiscard]] Clip filledIn(Clip clip, const SharedValue<ClipMeasurement>& full);
+/// The same as an edit. @error Session/InvalidValue  the clip's measurement leaves no frames out
+[[nodiscard]] Result<Edit> fillInMeasurement(
+    const Session& session, ClipId id, const SharedValue<ClipMeasurement>& full);
+
 /// Address of one press in a session.
 struct PressAddress
 {

@@ -164,4 +164,25 @@ Result<Edit> setMeasurement(
     return changeEntry(*before, std::move(after), {"edit-measure-clip", {nameOf(*before)}});
 }
 
+Clip filledIn(Clip clip, const SharedValue<ClipMeasurement>& full)
+{
+    clip.corrections = carriedCorrections(clip, *full).corrections;
+    clip.readouts = carriedReadouts(clip, *full);
+    clip.measurement = full;
+    return clip;
+}
+
+Result<Edit> fillInMeasurement(
+    const Session& session, ClipId id, const SharedValue<ClipMeasurement>& full)
+{
+    const Clip* before = find(session, id);
+    if (before == nullptr) {
+        return noSuchEntry("clip");
+    }
+    if (!before->measurement || before->measurement->scan.mode == ScanMode::Full) {
+        return invalid("every frame of " + nameOf(*before) + " is read already");
+    }
+    return changeEntry(*before, filledIn(*before, full), {"edit-fill-in-clip", {nameOf(*before)}});
+}
+
 } // namespace twinlamp::session

@@ -58,6 +58,23 @@ void SessionCommand::absorb(const session::Edit& found)
     m_edit = session::composed(m_edit, found);
 }
 
+void SessionCommand::fillIn(session::ClipId clip,
+    const session::SharedValue<session::ClipMeasurement>& withGaps,
+    const session::SharedValue<session::ClipMeasurement>& full)
+{
+    const auto fill = [&](std::optional<session::Clip>& entry) {
+        if (entry && entry->id == clip && entry->measurement.sharesWith(withGaps)) {
+            entry = session::filledIn(std::move(*entry), full);
+        }
+    };
+    for (session::Change& change : m_edit.changes) {
+        if (auto* entry = std::get_if<session::EntryChange<session::Clip>>(&change)) {
+            fill(entry->before);
+            fill(entry->after);
+        }
+    }
+}
+
 int SessionCommand::id() const { return commandId; }
 
 bool SessionCommand::mergeWith(const QUndoCommand* other)

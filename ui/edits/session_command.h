@@ -44,6 +44,12 @@ public:
     /// @pre no later step changed the entries that `found` changes
     void absorb(const session::Edit& found);
 
+    /// Puts the measurement of every frame in the place of one that left frames out, wherever the
+    /// step holds it: the step then leads to and from clips that are filled in.
+    void fillIn(session::ClipId clip,
+        const session::SharedValue<session::ClipMeasurement>& withGaps,
+        const session::SharedValue<session::ClipMeasurement>& full);
+
 private:
     SessionDocument& m_document;
     session::Edit m_edit;

@@ -113,12 +113,41 @@ bool SessionDocument::fileMeasurement(
     return true;
 }
 
+bool SessionDocument::fillIn(
+    session::ClipId clip, ClipResult result, const measure::MeasureOptions& options)
+{
+    const session::Clip* filled = session::find(session(), clip);
+    if (!m_file || filled == nullptr) {
+        return false;
+    }
+    const auto withGaps = filled->measurement;
+    const auto full = m_file->keep(std::move(result), options);
+    if (!full) {
+        Q_EMIT failed(QString::fromStdString(full.error().detail));
+        return false;
+    }
+    const auto edit = session::fillInMeasurement(session(), clip, *full);
+    if (!edit) {
+        Q_EMIT failed(QString::fromStdString(edit.error().detail));
+        return false;
+    }
+    const Result<void> applied = m_file->apply(*edit);
+    for (int step = 0; applied && step < m_history.count(); ++step) {
+        stepAt(step)->fillIn(clip, withGaps, *full);
+    }
+    return told(applied);
+}
+
+// The history holds commands of this document only, and hands them out as const.
+SessionCommand* SessionDocument::stepAt(int step)
+{
+    return const_cast<SessionCommand*>(static_cast<const SessionCommand*>(m_history.command(step)));
+}
+
 SessionCommand* SessionDocument::lastStepOf(session::ClipId clip, int first, int last)
 {
     for (int step = last - 1; step >= first; --step) {
-        // The history holds commands of this document only, and hands them out as const.
-        auto* command = const_cast<SessionCommand*>(
-            static_cast<const SessionCommand*>(m_history.command(step)));
+        SessionCommand* command = stepAt(step);
         if (touches(command->edit(), clip)) {
             return command;
         }

@@ -45,6 +45,10 @@ public:
     /// the last one that touched the clip: a result follows from what was asked for.
     bool fileMeasurement(
         session::ClipId clip, ClipResult result, const measure::MeasureOptions& options);
+    /// Puts the measurement of every frame in the place of one that left frames out, in the session
+    /// and in every step of the history, undone ones included: nobody acted, so no step is made,
+    /// ended or changed in what it does.
+    bool fillIn(session::ClipId clip, ClipResult result, const measure::MeasureOptions& options);
     /// Traces of a measured clip; null where there are none or they cannot be read.
     [[nodiscard]] std::shared_ptr<const ClipTraces> traces(const session::Clip& clip) const;
     [[nodiscard]] Result<void> copyTo(
@@ -72,6 +76,7 @@ private:
     bool revertNow(const session::Edit& edit);
     bool told(const Result<void>& outcome);
     void follow();
+    [[nodiscard]] SessionCommand* stepAt(int step);
     /// Steps of the history in [first, last) that touch the clip: the last of them, or null.
     [[nodiscard]] SessionCommand* lastStepOf(session::ClipId clip, int first, int last);
 

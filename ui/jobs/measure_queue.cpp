@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ui/jobs/measure_queue.h"
 
+#include "ui/jobs/quiet_thread.h"
+
 #include <algorithm>
+#include <iterator>
 #include <mutex>
 
 namespace twinlamp::ui {
@@ -10,6 +13,10 @@ namespace {
 
 /// Scans kept in memory: the clip in hand and the one before it.
 constexpr std::size_t mostMemories = 2;
+/// Those of older clips that wait to be filled in, together.
+constexpr std::int64_t mostGapBytes = 256'000'000;
+/// Between two steps by hand.
+constexpr int handRestsMs = 1500;
 
 } // namespace
 
@@ -84,8 +91,17 @@ private:
 
 MeasureQueue::MeasureQueue(QThreadPool& pool, QObject* parent)
     : QObject(parent)
+    , m_pool(pool)
     , m_runner(pool)
+    , m_filler(pool)
 {
+    m_hand.setSingleShot(true);
+    m_hand.setInterval(handRestsMs);
+    connect(&m_hand, &QTimer::timeout, this, &MeasureQueue::fillNext);
+    connect(&m_filler, &JobRunner::progressed, this, [this](ScaledProgress progress) {
+        m_fillProgress = progress;
+        Q_EMIT fillingInChanged();
+    });
     connect(&m_runner, &JobRunner::progressed, this, [this](ScaledProgress progress) {
         if (m_running) {
             Q_EMIT progressed(m_running->clip, progress);
@@ -153,6 +169,9 @@ void MeasureQueue::clear()
 {
     m_waiting.clear();
     m_memories.clear();
+    m_toFill.clear();
+    m_filling.reset();
+    m_filler.drop();
     m_running.reset();
     if (m_mailbox) {
         m_mailbox->close();
@@ -172,6 +191,7 @@ void MeasureQueue::startNext()
 
 void MeasureQueue::begin(const MeasureTask& task)
 {
+    m_filler.stop();
     if (m_mailbox) {
         m_mailbox->close();
     }
@@ -188,8 +208,12 @@ void MeasureQueue::begin(const MeasureTask& task)
             if (!options.linkFrameRate) {
                 options.linkFrameRate = task.linkFrameRate;
             }
+            if (task.sparseFirst) {
+                options.scan = ScanMode::Sparse;
+            }
+            // A map is of every frame.
             return measure::measureClip(task.file, options, control, observer, memory,
-                {true, measure::defaultMapFolder(), task.lookAgain});
+                {!task.sparseFirst, measure::defaultMapFolder(), task.lookAgain});
         },
         [this](JobResult<measure::Measurement>&& outcome) { onDone(std::move(outcome)); });
     Q_EMIT started(task.clip);
@@ -201,7 +225,8 @@ void MeasureQueue::onDone(JobResult<measure::Measurement>&& outcome)
     const MeasureTask task = *std::exchange(m_running, std::nullopt);
     if (outcome.hasValue()) {
         measure::Measurement measurement = std::move(outcome).value();
-        remember(task.clip, measurement.memory);
+        const bool hasGaps = measurement.result.scan.mode == ScanMode::Sparse;
+        remember(task.clip, measurement.memory, hasGaps);
         Q_EMIT finished(task, measurement.result);
     } else if (outcome.isError()) {
         Q_EMIT failed(task, outcome.error());
@@ -209,23 +234,120 @@ void MeasureQueue::onDone(JobResult<measure::Measurement>&& outcome)
         Q_EMIT stopped(task);
     }
     startNext();
+    fillNext();
     Q_EMIT changed();
 }
 
-void MeasureQueue::remember(session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory)
+void MeasureQueue::setToFillIn(std::vector<MeasureTask> tasks)
 {
-    std::erase_if(m_memories, [&](const auto& entry) { return entry.first == clip; });
-    m_memories.emplace_front(clip, std::move(memory));
-    if (m_memories.size() > mostMemories) {
-        m_memories.pop_back();
+    m_toFill.assign(std::make_move_iterator(tasks.begin()), std::make_move_iterator(tasks.end()));
+    const auto isSame = [](const MeasureTask& a, const MeasureTask& b) {
+        return a.clip == b.clip && a.file == b.file && a.options == b.options
+            && a.linkFrameRate == b.linkFrameRate;
+    };
+    if (m_filling && std::ranges::none_of(m_toFill, [&](const MeasureTask& task) {
+            return isSame(task, *m_filling);
+        })) {
+        m_filling.reset();
+        m_filler.drop();
     }
+    fillNext();
+    Q_EMIT fillingInChanged();
+}
+
+void MeasureQueue::holdFillingIn()
+{
+    m_hand.start();
+    m_filler.stop();
+}
+
+std::optional<session::ClipId> MeasureQueue::fillingIn() const
+{
+    return m_filling ? std::optional(m_filling->clip) : std::nullopt;
+}
+
+bool MeasureQueue::isToBeFilledIn(session::ClipId clip) const
+{
+    return std::ranges::find(m_toFill, clip, &MeasureTask::clip) != m_toFill.end();
+}
+
+void MeasureQueue::fillNext()
+{
+    const bool isIdle = !m_running && m_waiting.empty() && !m_filling && !m_hand.isActive();
+    if (isIdle && !m_toFill.empty()) {
+        beginFilling(m_toFill.front());
+    }
+}
+
+void MeasureQueue::beginFilling(const MeasureTask& task)
+{
+    m_filling = task;
+    m_fillProgress.reset();
+    auto left = std::make_shared<std::shared_ptr<const measure::ScanMemory>>();
+    m_filler.start<measure::Measurement>(
+        [task, left, &pool = m_pool, memory = memoryOf(task.clip)](const JobControl& control) {
+            measure::MeasureOptions options = task.options;
+            if (!options.linkFrameRate) {
+                options.linkFrameRate = task.linkFrameRate;
+            }
+            measure::MeasureObserver observer;
+            observer.onLeft = [left](std::shared_ptr<const measure::ScanMemory> further) {
+                *left = std::move(further);
+            };
+            std::optional<JobResult<measure::Measurement>> outcome;
+            runQuietly(pool, [&] {
+                outcome = measure::measureClip(task.file, options, control, observer, memory);
+            });
+            return std::move(*outcome);
+        },
+        [this, left](JobResult<measure::Measurement>&& outcome) {
+            if (*left && m_filling) {
+                remember(m_filling->clip, *left, true);
+            }
+            onFilled(std::move(outcome));
+        });
+    Q_EMIT fillingInChanged();
+}
+
+void MeasureQueue::onFilled(JobResult<measure::Measurement>&& outcome)
+{
+    const MeasureTask task = *std::exchange(m_filling, std::nullopt);
+    m_fillProgress.reset();
+    if (!outcome.isCancelled()) {
+        std::erase_if(m_toFill, [&](const MeasureTask& each) { return each.clip == task.clip; });
+    }
+    if (outcome.hasValue()) {
+        measure::Measurement measurement = std::move(outcome).value();
+        remember(task.clip, measurement.memory, false);
+        Q_EMIT filledIn(task, measurement.result);
+    } else if (outcome.isError()) {
+        Q_EMIT fillingInFailed(task, outcome.error());
+    }
+    fillNext();
+    Q_EMIT fillingInChanged();
+}
+
+void MeasureQueue::remember(
+    session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory, bool hasGaps)
+{
+    std::erase_if(m_memories, [&](const Memory& entry) { return entry.clip == clip; });
+    m_memories.push_front({clip, std::move(memory), hasGaps});
+    std::int64_t gapBytes = 0;
+    for (std::size_t i = mostMemories; i < m_memories.size(); ++i) {
+        Memory& old = m_memories[i];
+        gapBytes += old.hasGaps ? measure::memoryBytes(*old.scan) : 0;
+        if (!old.hasGaps || gapBytes > mostGapBytes) {
+            old.scan.reset();
+        }
+    }
+    std::erase_if(m_memories, [](const Memory& entry) { return entry.scan == nullptr; });
 }
 
 std::shared_ptr<const measure::ScanMemory> MeasureQueue::memoryOf(session::ClipId clip) const
 {
-    for (const auto& [owner, memory] : m_memories) {
-        if (owner == clip) {
-            return memory;
+    for (const Memory& memory : m_memories) {
+        if (memory.clip == clip) {
+            return memory.scan;
         }
     }
     return nullptr;

@@ -6,6 +6,7 @@
 #include "ui/jobs/job_runner.h"
 
 #include <QObject>
+#include <QTimer>
 
 #include <deque>
 #include <filesystem>
@@ -24,6 +25,8 @@ struct MeasureTask
     std::optional<FrameRate> linkFrameRate = {};
     /// Moved regions may be told from the clip's light map, see measure::LightMapUse.
     bool lookAgain = false;
+    /// Around the switchings first; the frames that are left out then wait to be filled in.
+    bool sparseFirst = false;
 };
 
 /// What a running measurement has found so far; provisional.
@@ -35,6 +38,9 @@ struct MeasureGlimpse
 
 /// Measures clips one after another on a worker thread: a scan keeps every core busy by itself.
 /// Remembers the scans of the last clips, so that a moved region decodes only what it must.
+///
+/// Measurements that left frames out are filled in while nothing else waits or runs, quietly: a
+/// request or the user's hand stops it at once, and what it has read is gone on from later.
 class MeasureQueue : public QObject
 {
     Q_OBJECT
@@ -52,6 +58,20 @@ public:
     /// Forgets everything without a word: another session is open.
     void clear();
 
+    /// All that is to be filled in, in this order; whatever else was to be is forgotten.
+    void setToFillIn(std::vector<MeasureTask> tasks);
+    /// The user steps, scrubs, plays: filling in waits until that has rested for a while.
+    void holdFillingIn();
+
+    [[nodiscard]] std::optional<session::ClipId> fillingIn() const; ///< under way
+    [[nodiscard]] bool isToBeFilledIn(session::ClipId clip) const; ///< waits or is under way
+
+    /// Of what is under way.
+    [[nodiscard]] const std::optional<ScaledProgress>& fillProgress() const
+    {
+        return m_fillProgress;
+    }
+
     [[nodiscard]] std::optional<session::ClipId> running() const;
     [[nodiscard]] bool holds(session::ClipId clip) const; ///< waits or runs
 
@@ -65,6 +85,10 @@ Q_SIGNALS:
     void finished(const twinlamp::ui::MeasureTask& task, const twinlamp::ClipResult& result);
     void failed(const twinlamp::ui::MeasureTask& task, const twinlamp::Error& error);
     void stopped(const twinlamp::ui::MeasureTask& task);
+    void filledIn(const twinlamp::ui::MeasureTask& task, const twinlamp::ClipResult& result);
+    void fillingInFailed(const twinlamp::ui::MeasureTask& task, const twinlamp::Error& error);
+    /// What is filled in, how far.
+    void fillingInChanged();
     /// What waits or runs changed.
     void changed();
 
@@ -74,14 +98,31 @@ private:
     void startNext();
     void begin(const MeasureTask& task);
     void onDone(JobResult<measure::Measurement>&& outcome);
-    void remember(session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory);
+    void fillNext();
+    void beginFilling(const MeasureTask& task);
+    void onFilled(JobResult<measure::Measurement>&& outcome);
+    void remember(
+        session::ClipId clip, std::shared_ptr<const measure::ScanMemory> memory, bool hasGaps);
     [[nodiscard]] std::shared_ptr<const measure::ScanMemory> memoryOf(session::ClipId clip) const;
 
+    struct Memory
+    {
+        session::ClipId clip;
+        std::shared_ptr<const measure::ScanMemory> scan;
+        bool hasGaps = false; ///< to be filled in from there
+    };
+
+    QThreadPool& m_pool;
     JobRunner m_runner;
+    JobRunner m_filler;
     std::shared_ptr<Mailbox> m_mailbox;
     std::deque<MeasureTask> m_waiting;
     std::optional<MeasureTask> m_running;
-    std::deque<std::pair<session::ClipId, std::shared_ptr<const measure::ScanMemory>>> m_memories;
+    std::deque<Memory> m_memories; ///< the newest first
+    std::deque<MeasureTask> m_toFill;
+    std::optional<MeasureTask> m_filling;
+    std::optional<ScaledProgress> m_fillProgress;
+    QTimer m_hand; ///< runs while the user's hand is at work
 };
 
 } // namespace twinlamp::ui

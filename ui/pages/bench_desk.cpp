@@ -4,6 +4,8 @@
 #include "core/session/clip_files.h"
 #include "core/session/rig_values.h"
 
+#include <spdlog/spdlog.h>
+
 namespace twinlamp::ui {
 
 namespace {
@@ -65,6 +67,14 @@ BenchDesk::BenchDesk(SessionDocument& document, QThreadPool& pool, QObject* pare
         Q_EMIT pressesChanged();
     });
     connect(&m_queue, &MeasureQueue::changed, this, &BenchDesk::workChanged);
+    connect(&m_queue, &MeasureQueue::fillingInChanged, this, &BenchDesk::fillingInChanged);
+    connect(&m_queue, &MeasureQueue::filledIn, this, &BenchDesk::onFilledIn);
+    connect(&m_queue, &MeasureQueue::fillingInFailed, this,
+        [this](const MeasureTask& task, const Error& error) {
+            // Nobody asked for it, and the figures stand: no more than a word in the log.
+            spdlog::warn("{}", error.detail);
+            m_leftWithGaps[task.clip] = task.options;
+        });
 }
 
 BenchDesk::~BenchDesk() = default;
@@ -78,6 +88,8 @@ bool BenchDesk::liveIsInHand() const { return m_live && m_live->clip == m_clip; 
 
 bool BenchDesk::isMeasuring() const { return m_clip && m_queue.running() == m_clip; }
 
+bool BenchDesk::isToBeFilledIn() const { return m_clip && m_queue.isToBeFilledIn(m_clip); }
+
 std::optional<ScaledProgress> BenchDesk::progress() const
 {
     return m_queue.running() ? m_progress : std::nullopt;
@@ -89,6 +101,7 @@ void BenchDesk::onSessionReplaced()
     m_locating.drop();
     m_givenUp.clear();
     m_asked.clear();
+    m_leftWithGaps.clear();
     m_withoutRate.clear();
     m_located.clear();
     m_notLocated.clear();
@@ -114,6 +127,7 @@ void BenchDesk::pickClip(session::ClipId clip)
     Q_EMIT pressesChanged();
     Q_EMIT pressPicked();
     pickFirstPress();
+    sayWhatToFillIn(); // what is in hand goes first
     Q_EMIT workChanged();
 }
 

@@ -61,6 +61,11 @@ public:
     /// Moved regions of the clip in hand were told from its light map; measureAgain() reads them.
     [[nodiscard]] bool restsOnLightMap() const;
     [[nodiscard]] std::optional<ScaledProgress> progress() const; ///< of the clip that runs
+    /// Frames of the clip in hand that were left out are read later, or are being read.
+    [[nodiscard]] bool isToBeFilledIn() const;
+
+    /// The user steps, scrubs or plays: what goes on unasked makes room.
+    void makeRoom() { m_queue.holdFillingIn(); }
 
     void moveRegion(RegionKind kind, std::optional<RectPx> rect);
     /// The panel of the clip in hand has four corners from then on.
@@ -96,7 +101,10 @@ Q_SIGNALS:
     void regionsChanged();
     /// `grew`: traces hold what they held before, and more.
     void tracesChanged(bool grew);
+    /// The frames that were left out of the traces are there as well.
+    void tracesFilledIn();
     void pressesChanged();
+    void fillingInChanged(); ///< what is filled in, how far
     void workChanged(); ///< what is measured, how far
     void rateWanted();
     /// A clip could not be measured; one sentence.
@@ -104,6 +112,9 @@ Q_SIGNALS:
         twinlamp::session::ClipId clip, const QString& name, const QString& sentence);
     /// The lamps of the clip in hand were not found: its regions want to be placed by hand.
     void placingWanted();
+    /// Reading every frame of the clip found other presses than reading those around the
+    /// switchings.
+    void foundOtherwise(twinlamp::session::ClipId clip, int before, int after);
     /// No press of the clip got an answer: its lamps may be mistaken for each other.
     void noAnswerFound(twinlamp::session::ClipId clip);
     /// The clip's footage is in the session already, as `same`.
@@ -131,6 +142,8 @@ private:
     void tellIfUnanswered(session::ClipId clip);
     void onFinished(const MeasureTask& task, ClipResult result);
     void onFailed(const MeasureTask& task, const Error& error);
+    void sayWhatToFillIn();
+    void onFilledIn(const MeasureTask& task, ClipResult result);
     [[nodiscard]] bool liveIsInHand() const;
 
     SessionDocument& m_document;
@@ -148,6 +161,9 @@ private:
     std::map<session::ClipId, measure::MeasureOptions> m_givenUp;
     /// Options that the queue works with or will.
     std::map<session::ClipId, measure::MeasureOptions> m_asked;
+    /// Attempts to fill in that failed.
+    std::map<session::ClipId, measure::MeasureOptions> m_leftWithGaps;
+    bool m_takesFillIn = false; ///< the session changes by nothing else at the moment
     std::set<session::ClipId> m_withoutRate;
     /// Regions proposed while the capture rate is asked for.
     std::map<session::ClipId, RegionSet> m_located;

@@ -6,7 +6,10 @@
 #include "ui/edits/clip_filing.h"
 #include "ui/pages/bench_desk.h"
 
+#include <QScopedValueRollback>
+
 #include <algorithm>
+#include <iterator>
 #include <system_error>
 
 namespace twinlamp::ui {
@@ -19,6 +22,14 @@ std::optional<FrameRate> linkFrameRateOf(const session::Session& session, const 
     const session::LinkSetting* setting
         = run != nullptr ? session::find(session, run->setting) : nullptr;
     return setting != nullptr ? setting->conditions.linkFrameRate : std::nullopt;
+}
+
+/// A clip whose shortest hold is stated is read around its switchings first.
+MeasureTask taskOf(const session::Session& session, const session::Clip& clip,
+    const std::filesystem::path& file, const measure::MeasureOptions& options)
+{
+    return {clip.id, file, options, linkFrameRateOf(session, clip), false,
+        options.scan == ScanMode::Full && options.shortestHoldMs.has_value()};
 }
 
 QString nameOf(const session::ClipFile& file)
@@ -46,7 +57,9 @@ void BenchDesk::onSessionChanged()
         updateClock();
         Q_EMIT footageChanged();
         Q_EMIT regionsChanged();
-        if (measuredAnew) {
+        if (measuredAnew && m_takesFillIn) {
+            Q_EMIT tracesFilledIn();
+        } else if (measuredAnew) {
             Q_EMIT tracesChanged(false);
         }
         Q_EMIT pressesChanged();
@@ -111,10 +124,65 @@ void BenchDesk::bringUpToDate()
             continue;
         }
         m_asked[each.id] = tried;
+        MeasureTask task = taskOf(session, each, file, tried);
         // Quick figures while a hand is on the clip; measuring it again gives exact ones.
-        const bool lookAgain = static_cast<bool>(each.measurement);
-        m_queue.add(
-            {each.id, file, tried, linkFrameRateOf(session, each), lookAgain}, each.id == m_clip);
+        task.lookAgain = static_cast<bool>(each.measurement);
+        m_queue.add(std::move(task), each.id == m_clip);
+    }
+    sayWhatToFillIn();
+}
+
+void BenchDesk::sayWhatToFillIn()
+{
+    const session::Session& session = m_document.session();
+    std::vector<MeasureTask> tasks;
+    for (const session::Clip& each : session.clips) {
+        if (m_document.isReadOnly() || !each.measurement
+            || each.measurement->scan.mode == ScanMode::Full
+            || session::isOutOfDate(session, each)) {
+            continue;
+        }
+        const auto options = session::withRig(session, each.rig, each.options);
+        const auto gaveUp = m_leftWithGaps.find(each.id);
+        const bool wanted = options && options->scan == ScanMode::Full
+            && (gaveUp == m_leftWithGaps.end() || gaveUp->second != *options);
+        const std::filesystem::path file = wanted ? fileOf(each) : std::filesystem::path();
+        if (!file.empty()) {
+            MeasureTask task = taskOf(session, each, file, *options);
+            task.sparseFirst = false;
+            tasks.insert(each.id == m_clip ? tasks.begin() : tasks.end(), std::move(task));
+        }
+    }
+    m_queue.setToFillIn(std::move(tasks));
+}
+
+void BenchDesk::onFilledIn(const MeasureTask& task, ClipResult result)
+{
+    const session::Clip* filled = session::find(m_document.session(), task.clip);
+    if (filled == nullptr || !filled->measurement
+        || filled->measurement->scan.mode == ScanMode::Full) {
+        return;
+    }
+    const auto wanted = session::withRig(m_document.session(), filled->rig, filled->options);
+    if (!wanted || *wanted != task.options) {
+        return; // the session has changed as this was done
+    }
+    const session::ClipMeasurement& before = *filled->measurement;
+    if (before.regions.reference == result.regions.reference
+        && before.regions.goggle == result.regions.goggle) {
+        result.regions.source = before.regions.source;
+    }
+    const auto edgesOf = [](const std::vector<Press>& presses) {
+        std::vector<Edge> edges;
+        std::ranges::transform(presses, std::back_inserter(edges), &Press::edge);
+        return edges;
+    };
+    const bool isSame = edgesOf(before.presses) == edgesOf(result.presses);
+    const auto pressesBefore = static_cast<int>(before.presses.size());
+    const auto presses = static_cast<int>(result.presses.size());
+    const QScopedValueRollback takes(m_takesFillIn, true);
+    if (m_document.fillIn(task.clip, std::move(result), task.options) && !isSame) {
+        Q_EMIT foundOtherwise(task.clip, pressesBefore, presses);
     }
 }
 
@@ -357,13 +425,13 @@ void BenchDesk::measureAgain()
 {
     m_givenUp.clear();
     m_asked.clear();
+    m_leftWithGaps.clear();
     if (const session::Clip* inHand = clip()) {
         const std::filesystem::path file = fileOf(*inHand);
         const auto options = session::withRig(m_document.session(), inHand->rig, inHand->options);
         if (!file.empty() && options) {
             m_asked[m_clip] = *options;
-            const session::Session& session = m_document.session();
-            m_queue.add({m_clip, file, *options, linkFrameRateOf(session, *inHand)}, true);
+            m_queue.add(taskOf(m_document.session(), *inHand, file, *options), true);
         }
     }
     bringUpToDate();

@@ -153,6 +153,12 @@ void BenchPage::wireDesk()
     connect(m_desk, &BenchDesk::footageChanged, this, &BenchPage::showFootage);
     connect(m_desk, &BenchDesk::regionsChanged, this, &BenchPage::showRegions);
     connect(m_desk, &BenchDesk::tracesChanged, this, &BenchPage::showTraces);
+    connect(m_desk, &BenchDesk::tracesFilledIn, this, &BenchPage::showFilledTraces);
+    connect(m_desk, &BenchDesk::fillingInChanged, this, [this] {
+        showClipNotes();
+        showFacts();
+    });
+    connect(m_desk, &BenchDesk::foundOtherwise, this, &BenchPage::tellOfOtherPresses);
     connect(m_desk, &BenchDesk::pressesChanged, this, &BenchPage::showPresses);
     connect(m_desk, &BenchDesk::pressPicked, this, &BenchPage::showPressInHand);
     connect(m_desk, &BenchDesk::workChanged, this, &BenchPage::showWork);
@@ -194,6 +200,7 @@ void BenchPage::wireViews()
     connect(m_footage, &FootagePane::rateChangeAsked, this, &BenchPage::askRate);
     connect(m_footage, &FootagePane::flashWarningAsked, this, &BenchPage::askBeforePlaying);
     connect(&m_footage->playhead(), &Playhead::frameChanged, this, [this](FrameIndex frame) {
+        m_desk->makeRoom();
         m_traces->plot().setFrame(frame);
         m_closeups->setFrame(frame);
     });

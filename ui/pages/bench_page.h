@@ -91,6 +91,8 @@ private:
     void showPressInHand();
     void showWork();
     void showClipNotes();
+    void showFacts();
+    void showFilledTraces();
     void showAnswer();
     void showCloseups();
     void showExplanation();
@@ -100,6 +102,7 @@ private:
     void askBeforePlaying();
     void askToPlaceRegions();
     void askAboutNoAnswer(session::ClipId clip);
+    void tellOfOtherPresses(session::ClipId clip, int before, int after);
     void askAboutSameFootage(session::ClipId clip, session::ClipId same);
     void takeFailure(session::ClipId clip, const QString& name, const QString& sentence);
     /// Tells of the clips that could not be measured, all in one place; silent once they are gone.

@@ -29,6 +29,7 @@ const QString runsKey = QStringLiteral("runs");
 const QString failedKey = QStringLiteral("failed");
 const QString placeKey = QStringLiteral("place");
 const QString sameKey = QStringLiteral("same");
+const QString otherwiseKey = QStringLiteral("otherwise");
 const QString unansweredKey = QStringLiteral("unanswered");
 
 constexpr std::size_t mostFailuresTold = 4;
@@ -261,6 +262,20 @@ void BenchPage::askToPlaceRegions()
     m_footage->view().pickRegion(RegionKind::Reference);
 }
 
+void BenchPage::tellOfOtherPresses(session::ClipId clip, int before, int after)
+{
+    const session::Clip* filled = session::find(m_document.session(), clip);
+    if (filled == nullptr) {
+        return;
+    }
+    tell(otherwiseKey,
+        tr("With every frame read, %1 shows %2 where %3 were found before.")
+            .arg(nameOf(*filled), countText(after, tr("%1 switching"), tr("%1 switchings")))
+            .arg(before),
+        tr("A hold was shorter than the rig states; state a shorter one on the Rig page. The "
+           "figures are those of every frame. Corrections stay with their presses."));
+}
+
 void BenchPage::askAboutSameFootage(session::ClipId clip, session::ClipId same)
 {
     const session::Session& session = m_document.session();
@@ -372,8 +387,8 @@ void BenchPage::withdrawWhatIsDone()
 void BenchPage::withdrawAll()
 {
     m_failures.clear();
-    for (const QString& key :
-        {rateKey, playKey, reasonKey, runsKey, failedKey, placeKey, sameKey, unansweredKey}) {
+    for (const QString& key : {rateKey, playKey, reasonKey, runsKey, failedKey, placeKey, sameKey,
+             unansweredKey, otherwiseKey}) {
         m_asks->withdraw(key);
     }
 }

@@ -89,6 +89,13 @@ void BenchPage::showTraces(bool grew)
     m_traces->plot().setFrame(m_footage->playhead().frame());
 }
 
+// More of the same light: what is in view stays in view.
+void BenchPage::showFilledTraces()
+{
+    m_traces->plot().setTraces(m_desk->traces());
+    m_traces->plot().setFrame(m_footage->playhead().frame());
+}
+
 void BenchPage::showPresses()
 {
     const auto presses = m_desk->presses();
@@ -98,10 +105,16 @@ void BenchPage::showPresses()
     m_table->setRows(tableRows(), tableSpansClips());
     pickInTable(); // new rows come without a row in hand
     m_press->setPress(pressInHand(), m_desk->readout());
-    const session::Clip* clip = m_desk->clip();
-    m_facts->setMeasurement(clip != nullptr ? clip->measurement.pointer() : nullptr);
+    showFacts();
     showCloseups();
     showExplanation();
+}
+
+void BenchPage::showFacts()
+{
+    const session::Clip* clip = m_desk->clip();
+    m_facts->setMeasurement(
+        clip != nullptr ? clip->measurement.pointer() : nullptr, m_desk->isToBeFilledIn());
 }
 
 std::optional<session::EffectivePress> BenchPage::pressInHand() const
@@ -207,6 +220,13 @@ void BenchPage::showClipNotes()
                 : tr("measuring");
         } else if (queue.holds(clip.id)) {
             notes[clip.id] = tr("waits");
+        } else if (queue.fillingIn() == clip.id) {
+            const auto& filled = queue.fillProgress();
+            notes[clip.id] = filled && filled->maximum > 0 && !isTiming(filled)
+                ? tr("filling in, %1 %").arg(100LL * filled->value / filled->maximum)
+                : tr("filling in");
+        } else if (queue.isToBeFilledIn(clip.id)) {
+            notes[clip.id] = tr("to be filled in");
         }
     }
     for (const session::ClipId clip : m_desk->clipsWithoutRate()) {

@@ -8,6 +8,8 @@
 #include <QStringList>
 #include <QVBoxLayout>
 
+#include <algorithm>
+
 namespace twinlamp::ui {
 
 namespace {
@@ -29,7 +31,31 @@ QString directionText(SweepDirection direction)
     return {};
 }
 
+/// Words that are marked with the mouse stay marked where nothing new is said.
+void say(QLabel* label, const QString& text)
+{
+    if (label->text() != text) {
+        label->setText(text);
+    }
+}
+
+/// The note of a sparse scan: frames read, frames of the clip, hold in ms.
+bool isOfGaps(const Sentence& note) { return note.id.starts_with("sparse-scan"); }
+
 } // namespace
+
+QString gapsText(const session::ClipMeasurement& measurement)
+{
+    const auto note = std::ranges::find_if(measurement.notes, isOfGaps);
+    if (note == measurement.notes.end() || note->values.size() < 3) {
+        return {};
+    }
+    return ClipFactsPanel::tr(
+        "Held frames, redraws: not known yet, %1 of %2 frames are read. The others are read while "
+        "nothing else is to be done; they would also show a hold shorter than %3 ms.")
+        .arg(QString::fromStdString(note->values[0]), QString::fromStdString(note->values[1]),
+            QString::fromStdString(note->values[2]));
+}
 
 QString factsText(const ClipFacts& facts)
 {
@@ -97,14 +123,14 @@ ClipFactsPanel::ClipFactsPanel(QWidget* parent)
 }
 
 void ClipFactsPanel::setMeasurement(
-    const std::shared_ptr<const session::ClipMeasurement>& measurement)
+    const std::shared_ptr<const session::ClipMeasurement>& measurement, bool isToBeFilledIn)
 {
     if (measurement == nullptr) {
-        m_facts->setText(tr("Not measured yet."));
+        say(m_facts, tr("Not measured yet."));
         m_notes->hide();
         return;
     }
-    m_facts->setText(factsText(measurement->clip));
+    say(m_facts, factsText(measurement->clip));
     QStringList notes;
     if (measurement->panelTiming) {
         const QString panel = panelText(*measurement->panelTiming);
@@ -112,10 +138,17 @@ void ClipFactsPanel::setMeasurement(
             notes << panel;
         }
     }
-    for (const Sentence& note : measurement->notes) {
-        notes << QString::fromStdString(english(note));
+    const QString gaps = isToBeFilledIn ? gapsText(*measurement) : QString();
+    if (!gaps.isEmpty()) {
+        notes << gaps;
     }
-    m_notes->setText(notes.join(QLatin1Char('\n')));
+    for (const Sentence& note : measurement->notes) {
+        // Both speak of the frames that are read later, as if that were the end of it.
+        if (!isToBeFilledIn || (!isOfGaps(note) && note.id != "held-not-seen")) {
+            notes << QString::fromStdString(english(note));
+        }
+    }
+    say(m_notes, notes.join(QLatin1Char('\n')));
     m_notes->setVisible(!notes.isEmpty());
 }
 

@@ -20,7 +20,9 @@ public:
     explicit ClipFactsPanel(QWidget* parent = nullptr);
 
     /// Null where the clip is not measured.
-    void setMeasurement(const std::shared_ptr<const session::ClipMeasurement>& measurement);
+    /// @param isToBeFilledIn  frames that were left out are read later
+    void setMeasurement(const std::shared_ptr<const session::ClipMeasurement>& measurement,
+        bool isToBeFilledIn = false);
 
 private:
     QLabel* m_facts = nullptr;
@@ -29,6 +31,10 @@ private:
 
 /// "512 x 288 px, 2043 frames, exposure 1.70 ms (estimated)": picture, frames, exposure, losses.
 [[nodiscard]] QString factsText(const ClipFacts& facts);
+
+/// What is not known before every frame is read, and when that will be; nothing where every frame
+/// is.
+[[nodiscard]] QString gapsText(const session::ClipMeasurement& measurement);
 
 /// "panel renews every 16.7 ms, downwards in 8.0 ms": what the panel's own timing is.
 [[nodiscard]] QString panelText(const PanelTiming& timing);

@@ -6,6 +6,7 @@
 
 #include <QSignalSpy>
 
+#include <algorithm>
 #include <gtest/gtest.h>
 
 namespace twinlamp::ui {
@@ -168,6 +169,64 @@ TEST_F(DocumentInAFolder, MeasurementEndsStepsThatWereMadeForTheOldOne)
     EXPECT_FALSE(m_document.history()->canRedo());
     m_document.history()->undo();
     EXPECT_EQ(m_document.session().clips[0].measurement->presses.size(), 3U);
+}
+
+// A fill-in is nobody's step: what was done by hand stays, what was undone can come again, and no
+// step leads back to a measurement with gaps.
+TEST_F(DocumentInAFolder, FillingInLeavesTheHistoryAsItIs)
+{
+    session::samples::Random random(4);
+    const ClipResult sparse = session::samples::clipResult(random, 6, 2000);
+    measure::MeasureOptions options = m_document.session().clips[0].options;
+    options.searchMs = 90.0;
+    ASSERT_TRUE(m_document.push(session::changeOptions(m_document.session(), m_clip, options)));
+    ASSERT_TRUE(m_document.fileMeasurement(m_clip, sparse, options));
+    ASSERT_TRUE(m_document.push(
+        session::setAsidePress(m_document.session(), {m_clip, 2}, "switch bounced")));
+    ASSERT_TRUE(m_document.push(session::moveMark(
+        m_document.session(), {m_clip, 4}, session::Mark::Onset, realTimeFromMs(1101.0))));
+    m_document.history()->undo();
+    const auto corrections = m_document.session().clips[0].corrections;
+
+    ClipResult full = sparse;
+    full.scan.mode = ScanMode::Full;
+    full.presses.insert(full.presses.begin(), session::samples::press(6, 20.0, 25.0));
+    for (std::size_t i = 0; i < full.presses.size(); ++i) {
+        full.presses[i].index = static_cast<int>(i);
+    }
+    QSignalSpy changed(&m_document, &SessionDocument::changed);
+    ASSERT_TRUE(m_document.fillIn(m_clip, full, options));
+    EXPECT_EQ(changed.count(), 1);
+    const auto clip = [&]() -> const session::Clip& { return m_document.session().clips[0]; };
+    EXPECT_EQ(clip().measurement->scan.mode, ScanMode::Full);
+    EXPECT_EQ(clip().options, options);
+    ASSERT_EQ(clip().corrections.size(), 1U);
+    EXPECT_EQ(clip().corrections[0].press, 3) << "the same press, counted anew";
+    EXPECT_EQ(clip().corrections[0].choice, corrections[0].choice);
+    EXPECT_EQ(m_document.history()->count(), 3);
+    EXPECT_EQ(m_document.history()->index(), 2);
+
+    m_document.history()->redo();
+    ASSERT_EQ(clip().corrections.size(), 2U);
+    EXPECT_EQ(clip().corrections[1].press, 5);
+    EXPECT_EQ(clip().measurement->scan.mode, ScanMode::Full);
+    const Session last = m_document.session();
+    m_document.history()->undo();
+    m_document.history()->undo();
+    EXPECT_TRUE(clip().corrections.empty());
+    EXPECT_EQ(clip().measurement->scan.mode, ScanMode::Full);
+    m_document.history()->undo();
+    EXPECT_EQ(clip().measurement->presses.size(), 3U) << "the measurement before that";
+    for (int step = 0; step < 3; ++step) {
+        m_document.history()->redo();
+    }
+    EXPECT_EQ(m_document.session(), last);
+    EXPECT_EQ(std::ranges::count_if(*m_document.changesSoFar(),
+                  [](const session::HistoryEntry& entry) {
+                      return english(entry.label) == "read the other frames of narrow.mp4";
+                  }),
+        1);
+    EXPECT_FALSE(m_document.fillIn(m_clip, full, options)) << "nothing is left out any more";
 }
 
 TEST_F(DocumentInAFolder, MovedMarkKeepsWhatWasMeasuredBesideIt)
