@@ -92,7 +92,6 @@ private:
 MeasureQueue::MeasureQueue(QThreadPool& pool, QObject* parent)
     : QObject(parent)
     , m_pool(pool)
-    , m_runner(pool)
     , m_filler(pool)
 {
     m_hand.setSingleShot(true);
@@ -102,36 +101,63 @@ MeasureQueue::MeasureQueue(QThreadPool& pool, QObject* parent)
         m_fillProgress = progress;
         Q_EMIT fillingInChanged();
     });
-    connect(&m_runner, &JobRunner::progressed, this, [this](ScaledProgress progress) {
-        if (m_running) {
-            Q_EMIT progressed(m_running->clip, progress);
-        }
-    });
+    for (auto& lane : m_lanes) {
+        lane = std::make_unique<Lane>(pool);
+        connect(&lane->runner, &JobRunner::progressed, this,
+            [this, &lane = *lane](ScaledProgress progress) {
+                if (lane.task) {
+                    Q_EMIT progressed(lane.task->clip, progress);
+                }
+            });
+    }
 }
 
 MeasureQueue::~MeasureQueue()
 {
-    if (m_mailbox) {
-        m_mailbox->close();
+    for (const auto& lane : m_lanes) {
+        if (lane->mailbox) {
+            lane->mailbox->close();
+        }
     }
+}
+
+MeasureQueue::Lane* MeasureQueue::laneOf(session::ClipId clip) const
+{
+    const auto lane = std::ranges::find_if(
+        m_lanes, [&](const auto& each) { return each->task && each->task->clip == clip; });
+    return lane == m_lanes.end() ? nullptr : lane->get();
+}
+
+MeasureQueue::Lane* MeasureQueue::freeLane() const
+{
+    const auto lane = std::ranges::find_if(m_lanes, [](const auto& each) { return !each->task; });
+    return lane == m_lanes.end() ? nullptr : lane->get();
 }
 
 std::optional<session::ClipId> MeasureQueue::running() const
 {
-    return m_running ? std::optional(m_running->clip) : std::nullopt;
+    const Lane* first = nullptr;
+    for (const auto& lane : m_lanes) {
+        if (lane->task && (first == nullptr || lane->begun < first->begun)) {
+            first = lane.get();
+        }
+    }
+    return first != nullptr ? std::optional(first->task->clip) : std::nullopt;
 }
+
+bool MeasureQueue::isRunning(session::ClipId clip) const { return laneOf(clip) != nullptr; }
 
 bool MeasureQueue::holds(session::ClipId clip) const
 {
-    return running() == clip
+    return isRunning(clip)
         || std::ranges::find(m_waiting, clip, &MeasureTask::clip) != m_waiting.end();
 }
 
 void MeasureQueue::add(MeasureTask task, bool ahead)
 {
     std::erase_if(m_waiting, [&](const MeasureTask& waiting) { return waiting.clip == task.clip; });
-    if (running() == task.clip) {
-        begin(task); // takes the place of the one that runs
+    if (Lane* lane = laneOf(task.clip)) {
+        begin(*lane, task); // takes the place of the one that runs
     } else if (ahead) {
         m_waiting.push_front(std::move(task));
     } else {
@@ -150,8 +176,8 @@ void MeasureQueue::stop(session::ClipId clip)
         Q_EMIT stopped(task);
         Q_EMIT changed();
     }
-    if (running() == clip) {
-        m_runner.stop();
+    if (Lane* lane = laneOf(clip)) {
+        lane->runner.stop();
     }
 }
 
@@ -161,7 +187,9 @@ void MeasureQueue::stopAll()
     for (const MeasureTask& task : waiting) {
         Q_EMIT stopped(task);
     }
-    m_runner.stop();
+    for (const auto& lane : m_lanes) {
+        lane->runner.stop();
+    }
     Q_EMIT changed();
 }
 
@@ -172,36 +200,39 @@ void MeasureQueue::clear()
     m_toFill.clear();
     m_filling.reset();
     m_filler.drop();
-    m_running.reset();
-    if (m_mailbox) {
-        m_mailbox->close();
+    for (const auto& lane : m_lanes) {
+        lane->task.reset();
+        if (lane->mailbox) {
+            lane->mailbox->close();
+        }
+        lane->runner.drop();
     }
-    m_runner.drop();
     Q_EMIT changed();
 }
 
 void MeasureQueue::startNext()
 {
-    if (!m_running && !m_waiting.empty()) {
+    for (Lane* lane = freeLane(); lane != nullptr && !m_waiting.empty(); lane = freeLane()) {
         MeasureTask task = std::move(m_waiting.front());
         m_waiting.pop_front();
-        begin(task);
+        begin(*lane, task);
     }
 }
 
-void MeasureQueue::begin(const MeasureTask& task)
+void MeasureQueue::begin(Lane& lane, const MeasureTask& task)
 {
     m_filler.stop();
-    if (m_mailbox) {
-        m_mailbox->close();
+    if (lane.mailbox) {
+        lane.mailbox->close();
     }
-    m_mailbox = std::make_shared<Mailbox>(this, task.clip);
-    m_running = task;
+    lane.mailbox = std::make_shared<Mailbox>(this, task.clip);
+    lane.task = task;
+    lane.begun = ++m_begun;
     measure::MeasureObserver observer;
-    observer.onRegions = [box = m_mailbox](const RegionSet& regions) { box->put(regions); };
-    observer.onProgress = [box = m_mailbox](const ClipTraces& traces,
+    observer.onRegions = [box = lane.mailbox](const RegionSet& regions) { box->put(regions); };
+    observer.onProgress = [box = lane.mailbox](const ClipTraces& traces,
                               const std::vector<Press>& presses) { box->put(traces, presses); };
-    m_runner.start<measure::Measurement>(
+    lane.runner.start<measure::Measurement>(
         [task, observer = std::move(observer), memory = memoryOf(task.clip)](
             const JobControl& control) {
             measure::MeasureOptions options = task.options;
@@ -215,14 +246,15 @@ void MeasureQueue::begin(const MeasureTask& task)
             return measure::measureClip(task.file, options, control, observer, memory,
                 {!task.sparseFirst, measure::defaultMapFolder(), task.lookAgain});
         },
-        [this](JobResult<measure::Measurement>&& outcome) { onDone(std::move(outcome)); });
+        [this, &lane](
+            JobResult<measure::Measurement>&& outcome) { onDone(lane, std::move(outcome)); });
     Q_EMIT started(task.clip);
 }
 
-void MeasureQueue::onDone(JobResult<measure::Measurement>&& outcome)
+void MeasureQueue::onDone(Lane& lane, JobResult<measure::Measurement>&& outcome)
 {
-    m_mailbox->close();
-    const MeasureTask task = *std::exchange(m_running, std::nullopt);
+    lane.mailbox->close();
+    const MeasureTask task = *std::exchange(lane.task, std::nullopt);
     if (outcome.hasValue()) {
         measure::Measurement measurement = std::move(outcome).value();
         const bool hasGaps = measurement.result.scan.mode == ScanMode::Sparse;
@@ -273,7 +305,7 @@ bool MeasureQueue::isToBeFilledIn(session::ClipId clip) const
 
 void MeasureQueue::fillNext()
 {
-    const bool isIdle = !m_running && m_waiting.empty() && !m_filling && !m_hand.isActive();
+    const bool isIdle = !running() && m_waiting.empty() && !m_filling && !m_hand.isActive();
     if (isIdle && !m_toFill.empty()) {
         beginFilling(m_toFill.front());
     }

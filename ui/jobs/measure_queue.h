@@ -8,6 +8,7 @@
 #include <QObject>
 #include <QTimer>
 
+#include <array>
 #include <deque>
 #include <filesystem>
 #include <memory>
@@ -36,7 +37,9 @@ struct MeasureGlimpse
     std::vector<Press> presses;
 };
 
-/// Measures clips one after another on a worker thread: a scan keeps every core busy by itself.
+/// Measures clips on worker threads, two at once where several wait: a scan keeps every core busy
+/// by itself, but a clip's index and its analysis each keep one. They share the machine's cores and
+/// a budget of memory (measure::MemoryBudget), so that the second may have to wait for it.
 /// Remembers the scans of the last clips, so that a moved region decodes only what it must.
 ///
 /// Measurements that left frames out are filled in while nothing else waits or runs, quietly: a
@@ -72,7 +75,8 @@ public:
         return m_fillProgress;
     }
 
-    [[nodiscard]] std::optional<session::ClipId> running() const;
+    [[nodiscard]] std::optional<session::ClipId> running() const; ///< the one that began first
+    [[nodiscard]] bool isRunning(session::ClipId clip) const;
     [[nodiscard]] bool holds(session::ClipId clip) const; ///< waits or runs
 
     [[nodiscard]] std::size_t waiting() const { return m_waiting.size(); }
@@ -95,9 +99,25 @@ Q_SIGNALS:
 private:
     class Mailbox;
 
+    /// Where one clip at a time is measured.
+    struct Lane
+    {
+        explicit Lane(QThreadPool& pool)
+            : runner(pool)
+        {
+        }
+
+        JobRunner runner;
+        std::shared_ptr<Mailbox> mailbox;
+        std::optional<MeasureTask> task; ///< under way
+        quint64 begun = 0; ///< counts all that have begun
+    };
+
+    [[nodiscard]] Lane* laneOf(session::ClipId clip) const;
+    [[nodiscard]] Lane* freeLane() const;
     void startNext();
-    void begin(const MeasureTask& task);
-    void onDone(JobResult<measure::Measurement>&& outcome);
+    void begin(Lane& lane, const MeasureTask& task);
+    void onDone(Lane& lane, JobResult<measure::Measurement>&& outcome);
     void fillNext();
     void beginFilling(const MeasureTask& task);
     void onFilled(JobResult<measure::Measurement>&& outcome);
@@ -113,11 +133,10 @@ private:
     };
 
     QThreadPool& m_pool;
-    JobRunner m_runner;
+    std::array<std::unique_ptr<Lane>, 2> m_lanes;
+    quint64 m_begun = 0;
     JobRunner m_filler;
-    std::shared_ptr<Mailbox> m_mailbox;
     std::deque<MeasureTask> m_waiting;
-    std::optional<MeasureTask> m_running;
     std::deque<Memory> m_memories; ///< the newest first
     std::deque<MeasureTask> m_toFill;
     std::optional<MeasureTask> m_filling;

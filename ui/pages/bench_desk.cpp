@@ -29,40 +29,41 @@ BenchDesk::BenchDesk(SessionDocument& document, QThreadPool& pool, QObject* pare
     connect(&document, &SessionDocument::replaced, this, &BenchDesk::onSessionReplaced);
     connect(&document, &SessionDocument::changed, this, &BenchDesk::onSessionChanged);
     connect(&m_queue, &MeasureQueue::started, this, [this](session::ClipId clip) {
-        m_live = Live {clip, std::nullopt, {}, false};
-        m_progress.reset();
+        m_live[clip] = {};
         Q_EMIT workChanged();
     });
     connect(&m_queue, &MeasureQueue::regionsKnown, this,
         [this](session::ClipId clip, const RegionSet& regions) {
-            if (m_live && m_live->clip == clip) {
-                m_live->regions = regions;
+            if (const auto live = m_live.find(clip); live != m_live.end()) {
+                live->second.regions = regions;
                 Q_EMIT regionsChanged();
             }
         });
     connect(&m_queue, &MeasureQueue::glimpsed, this,
         [this](session::ClipId clip, const MeasureGlimpse& glimpse) {
-            if (m_live && m_live->clip == clip) {
-                const bool grew = m_live->glimpsed;
-                m_live->glimpse = glimpse;
-                m_live->glimpsed = true;
-                if (liveIsInHand()) {
+            if (const auto live = m_live.find(clip); live != m_live.end()) {
+                const bool grew = live->second.glimpsed;
+                live->second.glimpse = glimpse;
+                live->second.glimpsed = true;
+                if (clip == m_clip) {
                     Q_EMIT tracesChanged(grew);
                     Q_EMIT pressesChanged();
                 }
             }
         });
     connect(&m_queue, &MeasureQueue::progressed, this,
-        [this](session::ClipId /*clip*/, ScaledProgress progress) {
-            m_progress = progress;
-            Q_EMIT workChanged();
+        [this](session::ClipId clip, ScaledProgress progress) {
+            if (const auto live = m_live.find(clip); live != m_live.end()) {
+                live->second.progress = progress;
+                Q_EMIT workChanged();
+            }
         });
     connect(&m_queue, &MeasureQueue::finished, this, &BenchDesk::onFinished);
     connect(&m_queue, &MeasureQueue::failed, this, &BenchDesk::onFailed);
     connect(&m_queue, &MeasureQueue::stopped, this, [this](const MeasureTask& task) {
         m_givenUp[task.clip] = task.options;
         m_asked.erase(task.clip);
-        m_live.reset();
+        m_live.erase(task.clip);
         Q_EMIT tracesChanged(false);
         Q_EMIT pressesChanged();
     });
@@ -84,15 +85,20 @@ const session::Clip* BenchDesk::clip() const
     return m_clip ? session::find(m_document.session(), m_clip) : nullptr;
 }
 
-bool BenchDesk::liveIsInHand() const { return m_live && m_live->clip == m_clip; }
+const BenchDesk::Live* BenchDesk::liveInHand() const
+{
+    const auto live = m_live.find(m_clip);
+    return live != m_live.end() ? &live->second : nullptr;
+}
 
-bool BenchDesk::isMeasuring() const { return m_clip && m_queue.running() == m_clip; }
+bool BenchDesk::isMeasuring() const { return m_clip && m_queue.isRunning(m_clip); }
 
 bool BenchDesk::isToBeFilledIn() const { return m_clip && m_queue.isToBeFilledIn(m_clip); }
 
 std::optional<ScaledProgress> BenchDesk::progress() const
 {
-    return m_queue.running() ? m_progress : std::nullopt;
+    const auto live = m_live.find(isMeasuring() ? m_clip : m_queue.running().value_or(m_clip));
+    return live != m_live.end() ? live->second.progress : std::nullopt;
 }
 
 void BenchDesk::onSessionReplaced()
@@ -105,7 +111,7 @@ void BenchDesk::onSessionReplaced()
     m_withoutRate.clear();
     m_located.clear();
     m_notLocated.clear();
-    m_live.reset();
+    m_live.clear();
     const auto& clips = m_document.session().clips;
     m_clip = {};
     pickClip(clips.empty() ? session::ClipId {} : clips.front().id);
@@ -246,9 +252,9 @@ void BenchDesk::locate()
 
 std::vector<session::EffectivePress> BenchDesk::presses() const
 {
-    if (liveIsInHand() && m_live->glimpsed) {
+    if (const Live* live = liveInHand(); live != nullptr && live->glimpsed) {
         std::vector<session::EffectivePress> provisional;
-        for (const Press& press : m_live->glimpse.presses) {
+        for (const Press& press : live->glimpse.presses) {
             provisional.push_back({press, press, false, std::nullopt});
         }
         return provisional;
@@ -260,8 +266,8 @@ std::vector<session::EffectivePress> BenchDesk::presses() const
 
 std::shared_ptr<const ClipTraces> BenchDesk::traces() const
 {
-    if (liveIsInHand() && m_live->glimpsed) {
-        return m_live->glimpse.traces;
+    if (const Live* live = liveInHand(); live != nullptr && live->glimpsed) {
+        return live->glimpse.traces;
     }
     const session::Clip* inHand = clip();
     return inHand != nullptr ? m_document.traces(*inHand) : nullptr;
@@ -278,8 +284,8 @@ std::optional<RegionSet> BenchDesk::regions() const
         return RegionSet {
             *asked.reference, *asked.goggle, asked.panel, RegionSource::Given, asked.panelCorners};
     }
-    if (liveIsInHand() && m_live->regions) {
-        return m_live->regions;
+    if (const Live* live = liveInHand(); live != nullptr && live->regions) {
+        return live->regions;
     }
     if (inHand->measurement) {
         return inHand->measurement->regions;

@@ -123,10 +123,10 @@ Q_SIGNALS:
 private:
     struct Live
     {
-        session::ClipId clip;
         std::optional<RegionSet> regions;
         MeasureGlimpse glimpse;
         bool glimpsed = false;
+        std::optional<ScaledProgress> progress;
     };
 
     void changeRegions(RegionKind kind, const RegionSet& before, const RegionSet& after);
@@ -144,7 +144,8 @@ private:
     void onFailed(const MeasureTask& task, const Error& error);
     void sayWhatToFillIn();
     void onFilledIn(const MeasureTask& task, ClipResult result);
-    [[nodiscard]] bool liveIsInHand() const;
+    /// Of the clip in hand, while it is measured.
+    [[nodiscard]] const Live* liveInHand() const;
 
     SessionDocument& m_document;
     MeasureQueue m_queue;
@@ -155,8 +156,7 @@ private:
     std::shared_ptr<const footage::ClipIndex> m_index;
     std::optional<footage::CaptureClock> m_clock;
     QString m_problem;
-    std::optional<Live> m_live;
-    std::optional<ScaledProgress> m_progress;
+    std::map<session::ClipId, Live> m_live; ///< what is being measured
     /// Attempts that failed or were stopped: not tried again with the same options.
     std::map<session::ClipId, measure::MeasureOptions> m_givenUp;
     /// Options that the queue works with or will.

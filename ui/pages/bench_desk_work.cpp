@@ -192,7 +192,7 @@ void BenchDesk::onFinished(const MeasureTask& task, ClipResult result)
     m_asked.erase(task.clip);
     m_withoutRate.erase(task.clip);
     m_notLocated.erase(task.clip);
-    m_live.reset();
+    m_live.erase(task.clip);
     const session::Clip* measured = session::find(m_document.session(), task.clip);
     if (measured == nullptr) {
         return;
@@ -261,7 +261,7 @@ void BenchDesk::onFailed(const MeasureTask& task, const Error& error)
 {
     m_givenUp[task.clip] = task.options;
     m_asked.erase(task.clip);
-    m_live.reset();
+    m_live.erase(task.clip);
     Q_EMIT tracesChanged(false);
     Q_EMIT pressesChanged();
     if (error.why == Cause::NeedsCaptureRate) {
