@@ -83,18 +83,15 @@ std::optional<measure::Measurement> measured(const FilmedClip& clip, const Regio
     return measurement.hasValue() ? std::optional(std::move(measurement).value()) : std::nullopt;
 }
 
-/// All three regions moved in a minute at 240 frames/s, with the map in memory or read from the
-/// cache folder; index, map and the timing of all presses included. Target: a second.
+/// Another panel in a minute at 240 frames/s, with the map in memory or read from the cache folder;
+/// index, map and the timing of all presses included. Target: a second. (A lamp's border that is
+/// moved a little cuts blocks which its edge lies in: there the map does not suffice.)
 void secondLook(benchmark::State& state, bool fromFolder)
 {
     const FilmedClip clip = minuteOfPresses();
     const auto folder = clip.file.parent_path() / "map";
     const auto first = measured(clip, clip.regions, nullptr, {true, folder, false});
     RegionSet moved = clip.regions;
-    moved.reference.x -= 20;
-    moved.reference.width += 40;
-    moved.goggle.y -= 12;
-    moved.goggle.height += 24;
     moved.panel->height -= 20;
     std::vector<double> scanMs;
     for (auto _ : state) {

@@ -27,7 +27,7 @@ ROWS = [
     ("sparseAgainstFfmpeg/hold_100ms", "scan_ratio", "sparse scan, hold 100 ms", TOLD, None),
     ("sparseAgainstFfmpeg/hold_400ms", "difference", "largest difference from the full scan, half widths", AT_MOST, 0.1),
     ("fillLightMap", "more_cpu_share", "share of a scan's processor time that its light map adds", AT_MOST, 0.03),
-    ("secondLook/in_memory", "without_timing_ms", "moved regions told from the map of a minute, ms", TOLD, None),
+    ("secondLook/in_memory", "without_timing_ms", "another panel told from the map of a minute, ms", TOLD, None),
     ("analysisAgainstScan", "share", "analysis alone, share of the full scan's time", AT_MOST, 0.03),
     ("analysisByLength", "growth", "analysis of 8 minutes, in times 8 of one", AT_MOST, 1.1),
     ("randomAccess/h264_1080p", "p95_ratio", "random access p95, H.264, of decoding from the keyframe", AT_MOST, 1.1),
