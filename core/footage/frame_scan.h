@@ -32,11 +32,12 @@ struct ScanReport
     std::string firstDecodeError; ///< empty where none
 };
 
-/// Decodes every frame of `range` once: GOP ranges, one single-thread decoder per core, handed out
-/// from the front of the clip so that the earliest frames come first; frame threads where there are
-/// fewer GOPs than cores. A range is decoded past its next keyframe until its last frame is out
-/// (open GOPs). No conversion, no copy. A damaged packet costs the frames that depend on it, which
-/// are listed in `missing`. Number of threads used: `scanThreads`.
+/// Decodes every frame of `range` once: runs of GOPs, one single-thread decoder per core, dealt
+/// from the front of the clip in runs that are short at first, so that the earliest frames come
+/// soon (ScanDeal); frame threads where there are fewer GOPs than cores. A run is decoded past its
+/// next keyframe until its last frame is out (open GOPs). No conversion, no copy. A damaged packet
+/// costs the frames that depend on it, which are listed in `missing`. Number of threads used:
+/// `scanThreads`.
 /// @error Footage/… when the clip cannot be opened at all
 [[nodiscard]] JobResult<ScanReport> scanFrames(const ClipIndex& index, FrameRange range,
     const VisitFrame& visit, const ScanOptions& options, const JobControl& control);

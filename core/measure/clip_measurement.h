@@ -20,7 +20,7 @@ namespace twinlamp::measure {
 /// Opaque; hand it to the next measurement of the same clip.
 struct ScanMemory;
 
-/// Roughly what a memory takes.
+/// What the light of a memory takes, bytes; without the light map, which whole scans alone have.
 [[nodiscard]] std::int64_t memoryBytes(const ScanMemory& memory);
 
 /// Hears of the work while it runs; called from worker threads, one call at a time.

@@ -20,6 +20,9 @@ struct SettledRegions
     std::vector<Sentence> notes;
 };
 
+/// What a scan has read of a clip, for the next look at it: whole, or, where `scan` is not
+/// complete, of the frames that `scan.decoded` names. It tells of the clip as it was: see
+/// isSameClip().
 struct ScanMemory
 {
     std::string file;
